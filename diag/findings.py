@@ -1,0 +1,199 @@
+"""What a review finds: the structures behind `diag review --json`, field for field."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+import msgspec
+
+__all__ = [
+    "Because", "CausePart", "Causes", "Caution", "Changeover", "CircumstanceFound", "Compatibility", "Computed", "ExpectedCost",
+    "Findings", "FromText", "Leftover", "NextOption", "NextQuestion", "Regrease", "Requirement", "Spec",
+    "StopIf", "TableVerdict", "Together", "Urgency",
+]
+
+UrgencyLevel = Literal["stop_now", "stop_soon", "watch", "run_on"]
+Action = Literal["keep", "adjust_regreasing", "wait_and_watch", "purge_same", "strip_clean_same",
+                 "purge_and_switch", "strip_clean_and_switch", "replace_part"]
+Verdict = Literal["compatible", "borderline", "incompatible", "unknown", "same"]
+
+
+class Part(msgspec.Struct, frozen=True, kw_only=True):
+    """Base of all parts of the findings."""
+
+
+class StopIf(Part):
+    reading: str
+    limit: float
+    unit: str
+    source: str
+
+
+class Urgency(Part):
+    level: UrgencyLevel
+    why: tuple[str, ...]
+    stop_if: tuple[StopIf, ...]
+    look_again_h: float | None
+
+
+class Because(Part):
+    """One sign or condition that spoke for or against: odds with all answers ÷ odds with this one unknown."""
+
+    id: str
+    text: str
+    factor: float
+
+
+class CausePart(Part):
+    id: str
+    name: str
+    role: str
+    probability: float
+    for_: tuple[Because, ...] = msgspec.field(name="for")
+    against: tuple[Because, ...]
+    circumstances: tuple[Because, ...]
+    confirm: tuple[str, ...]
+
+
+Causes = tuple[CausePart, ...]
+
+
+class Together(Part):
+    causes: tuple[str, ...]
+    probability: float
+
+
+class Leftover(Part):
+    sign: str
+    probability: float
+
+
+class CircumstanceFound(Part):
+    id: str
+    holds: bool | None
+    value: Any
+    unit: str
+    working: str
+
+
+class Computed(Part):
+    """A computed number with its working; `low`/`high` are None where no band was drawn."""
+
+    id: str
+    value: float | str
+    low: float | None
+    high: float | None
+    unit: str
+    working: str
+    source: str
+
+
+class FromText(Part):
+    sign: str
+    degree: str
+    words: str
+
+
+class NextOption(Part):
+    sign: str
+    text: str
+
+
+class NextQuestion(Part):
+    id: str
+    text: str
+    how: str
+    why: str
+    stage: str
+    minutes: float
+    worth: float
+    options: tuple[NextOption, ...]
+
+
+class Requirement(Part):
+    """The one requirement type: the manual, a code, the specification, a data sheet and a label all use it."""
+
+    property: str
+    relation: Literal["in", "min", "max", "range", "is", "avoid", "ignore"]
+    value: float | str | tuple[str, ...] | tuple[float, float] | None
+    unit: str
+    strength: Literal["must", "should", "note"]
+    because: tuple[str, ...]
+    source: str
+
+
+class Spec(Part):
+    requirements: tuple[Requirement, ...]
+    codes: dict[str, str | None]
+
+
+class TableVerdict(Part):
+    table: str
+    verdict: Verdict
+    confidence: str
+    words: str
+
+
+class Compatibility(Part):
+    verdict: Verdict
+    tables: tuple[TableVerdict, ...]
+
+
+class ExpectedCost(Part):
+    action: Action
+    cost: float
+    low: float
+    high: float
+
+
+class Changeover(Part):
+    repair_first: bool
+    action: Action
+    why: tuple[str, ...]
+    steps: tuple[str, ...]
+    never: tuple[str, ...]
+    compatibility: Compatibility
+    expected_costs: tuple[ExpectedCost, ...]
+
+
+class Regrease(Part):
+    grams_per_1000_h: float | None
+    amount_g: float | None
+    interval_h: float | None
+    interval_low_h: float | None
+    interval_high_h: float | None
+    first_fill_g: float | None
+    strokes: float | None
+    working: tuple[str, ...]
+
+
+class Caution(Part):
+    id: str
+    text: str
+    before: str
+
+
+class Findings(Part):
+    schema: int
+    knowledge: str
+    urgency: Urgency
+    causes: Causes
+    together: tuple[Together, ...]
+    neglected: float
+    healthy: float
+    leftover: tuple[Leftover, ...]
+    fit: float
+    not_the_grease: bool
+    circumstances: tuple[CircumstanceFound, ...]
+    computed: tuple[Computed, ...]
+    assumed: tuple[str, ...]
+    read_from_text: tuple[FromText, ...]
+    conflicts: tuple[str, ...]
+    manual_differences: tuple[str, ...]
+    next_questions: tuple[NextQuestion, ...]
+    spec: Spec
+    changeover: Changeover
+    regrease: Regrease
+    cautions: tuple[Caution, ...]
+    second_opinion: dict[str, Any] | None
+    sources: tuple[str, ...]

@@ -18,25 +18,25 @@ Action = Literal["keep", "adjust_regreasing", "wait_and_watch", "purge_same", "s
 Verdict = Literal["compatible", "borderline", "incompatible", "unknown", "same"]
 
 
-class Part(msgspec.Struct, frozen=True, kw_only=True):
+class Part(msgspec.Struct, frozen=True):
     """Base of all parts of the findings."""
 
 
-class StopIf(Part):
+class StopIf(Part, kw_only=True):
     reading: str
     limit: float
     unit: str
     source: str
 
 
-class Urgency(Part):
+class Urgency(Part, kw_only=True):
     level: UrgencyLevel
     why: tuple[str, ...]
     stop_if: tuple[StopIf, ...]
     look_again_h: float | None
 
 
-class Because(Part):
+class Because(Part, kw_only=True):
     """One sign or condition that spoke for or against: odds with all answers ÷ odds with this one unknown."""
 
     id: str
@@ -44,7 +44,7 @@ class Because(Part):
     factor: float
 
 
-class CausePart(Part):
+class CausePart(Part, kw_only=True):
     id: str
     name: str
     role: str
@@ -58,17 +58,17 @@ class CausePart(Part):
 Causes = tuple[CausePart, ...]
 
 
-class Together(Part):
+class Together(Part, kw_only=True):
     causes: tuple[str, ...]
     probability: float
 
 
-class Leftover(Part):
+class Leftover(Part, kw_only=True):
     sign: str
     probability: float
 
 
-class CircumstanceFound(Part):
+class CircumstanceFound(Part, kw_only=True):
     id: str
     holds: bool | None
     value: Any
@@ -76,7 +76,7 @@ class CircumstanceFound(Part):
     working: str
 
 
-class Computed(Part):
+class Computed(Part, kw_only=True):
     """A computed number with its working; `low`/`high` are None where no band was drawn."""
 
     id: str
@@ -88,18 +88,18 @@ class Computed(Part):
     source: str
 
 
-class FromText(Part):
+class FromText(Part, kw_only=True):
     sign: str
     degree: str
     words: str
 
 
-class NextOption(Part):
+class NextOption(Part, kw_only=True):
     sign: str
     text: str
 
 
-class NextQuestion(Part):
+class NextQuestion(Part, kw_only=True):
     id: str
     text: str
     how: str
@@ -110,7 +110,7 @@ class NextQuestion(Part):
     options: tuple[NextOption, ...]
 
 
-class Requirement(Part):
+class Requirement(Part, kw_only=True):
     """The one requirement type: the manual, a code, the specification, a data sheet and a label all use it."""
 
     property: str
@@ -122,31 +122,31 @@ class Requirement(Part):
     source: str
 
 
-class Spec(Part):
+class Spec(Part, kw_only=True):
     requirements: tuple[Requirement, ...]
     codes: dict[str, str | None]
 
 
-class TableVerdict(Part):
+class TableVerdict(Part, kw_only=True):
     table: str
     verdict: Verdict
     confidence: str
     words: str
 
 
-class Compatibility(Part):
+class Compatibility(Part, kw_only=True):
     verdict: Verdict
     tables: tuple[TableVerdict, ...]
 
 
-class ExpectedCost(Part):
+class ExpectedCost(Part, kw_only=True):
     action: Action
     cost: float
     low: float
     high: float
 
 
-class Changeover(Part):
+class Changeover(Part, kw_only=True):
     repair_first: bool
     action: Action
     why: tuple[str, ...]
@@ -156,7 +156,7 @@ class Changeover(Part):
     expected_costs: tuple[ExpectedCost, ...]
 
 
-class Regrease(Part):
+class Regrease(Part, kw_only=True):
     grams_per_1000_h: float | None
     amount_g: float | None
     interval_h: float | None
@@ -167,13 +167,13 @@ class Regrease(Part):
     working: tuple[str, ...]
 
 
-class Caution(Part):
+class Caution(Part, kw_only=True):
     id: str
     text: str
     before: str
 
 
-class Findings(Part):
+class Findings(Part, kw_only=True):
     schema: int
     knowledge: str
     urgency: Urgency

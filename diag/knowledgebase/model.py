@@ -23,11 +23,11 @@ Stage = Literal["running", "stopped", "opened", "cleaned", "lab"]
 ALL_KINDS: tuple[Kind, ...] = ("rolling_bearing", "pin_bushing", "slideway")
 
 
-class Record(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class Record(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """Base of all knowledge structures."""
 
 
-class Source(Record):
+class Source(Record, kw_only=True):
     """A published source by title; `practice` and `memory` are two of them."""
 
     title: str
@@ -37,7 +37,7 @@ class Source(Record):
     note: str = ""
 
 
-class Words(Record):
+class Words(Record, kw_only=True):
     """The few level words and their numbers (judgement); see words.yaml."""
 
     chance: dict[str, float]  # usual, common, occasional, rare: P(effect | this cause alone)
@@ -49,7 +49,7 @@ class Words(Record):
     soft_odds: float  # probably : probably_not, e.g. 4
 
 
-class Effect(Record):
+class Effect(Record, kw_only=True):
     """The cause, alone, brings the condition about with this chance."""
 
     condition: str
@@ -60,7 +60,7 @@ class Effect(Record):
     note: str = ""
 
 
-class Link(Record):
+class Link(Record, kw_only=True):
     """The cause, alone, brings another cause about with this chance."""
 
     cause: str
@@ -71,7 +71,7 @@ class Link(Record):
     confidence: Confidence
 
 
-class CircumstanceEffect(Record):
+class CircumstanceEffect(Record, kw_only=True):
     """Odds of the cause when the circumstance holds, and when it does not (`if_not`).
 
     Of several with one `topic` only the one furthest from 1 counts.
@@ -86,7 +86,7 @@ class CircumstanceEffect(Record):
     confidence: Confidence
 
 
-class Need(Record):
+class Need(Record, kw_only=True):
     """The cause is impossible when the circumstance is known to be `be`'s contrary."""
 
     fact: str
@@ -94,14 +94,14 @@ class Need(Record):
     why: str
 
 
-class LookAlike(Record):
+class LookAlike(Record, kw_only=True):
     cause: str
     how: str  # what separates the two
     source: tuple[str, ...]
     confidence: Confidence
 
 
-class Confirmation(Record):
+class Confirmation(Record, kw_only=True):
     test: str
     criterion: str
     stage: Stage
@@ -109,20 +109,20 @@ class Confirmation(Record):
     confidence: Confidence
 
 
-class Fact(Record):
+class Fact(Record, kw_only=True):
     text: str
     source: tuple[str, ...]
     confidence: Confidence
 
 
-class Purge(Record):
+class Purge(Record, kw_only=True):
     action: Literal["keep", "purge", "strip"]  # what becomes of the grease that is in there
     advice: str
     source: tuple[str, ...] = ("practice",)
     confidence: Confidence = "common-practice"
 
 
-class RequirementRule(Record):
+class RequirementRule(Record, kw_only=True):
     """What the specification asks for once this cause is likely. Value words as in the contract."""
 
     property: str
@@ -136,7 +136,7 @@ class RequirementRule(Record):
     confidence: Confidence
 
 
-class Remedy(Record):
+class Remedy(Record, kw_only=True):
     """`class_` groups causes that are cured by the same work: they need no telling apart."""
 
     class_: str = msgspec.field(name="class")  # id in remedies.yaml
@@ -145,7 +145,7 @@ class Remedy(Record):
     requires: tuple[RequirementRule, ...] = ()
 
 
-class RemedyClass(Record):
+class RemedyClass(Record, kw_only=True):
     """A kind of work: what it costs in hours (judgement) and which changeover action it leads to."""
 
     id: str
@@ -159,7 +159,7 @@ class RemedyClass(Record):
     confidence: Confidence = "judgement"
 
 
-class Cause(Record):
+class Cause(Record, kw_only=True):
     id: str
     name: str
     status: Literal["active", "retired"] = "active"
@@ -180,7 +180,7 @@ class Cause(Record):
     doubts: tuple[Fact, ...] = ()  # retired or doubtful facts, with the reason
 
 
-class Condition(Record):
+class Condition(Record, kw_only=True):
     """A state that signs speak of. `broad` ones have many causes and get an auxiliary index."""
 
     id: str
@@ -193,7 +193,7 @@ class Condition(Record):
     confidence: Confidence = "judgement"
 
 
-class Option(Record):
+class Option(Record, kw_only=True):
     """A sign: an answer a technician can give. Exactly one condition each."""
 
     sign: str
@@ -209,7 +209,7 @@ class Option(Record):
     confidence: Confidence = "judgement"
 
 
-class Question(Record):
+class Question(Record, kw_only=True):
     id: str
     text: str
     how: str
@@ -226,7 +226,7 @@ class Question(Record):
     options: tuple[Option, ...]
 
 
-class ReadingSign(Record):
+class ReadingSign(Record, kw_only=True):
     """A number becomes an answer by a graded threshold: no below `no_at`, yes above `yes_at` (either order)."""
 
     sign: str
@@ -236,7 +236,7 @@ class ReadingSign(Record):
     confidence: Confidence
 
 
-class Reading(Record):
+class Reading(Record, kw_only=True):
     """A key of `measured` or `lab`: dimension, legal range, and the signs it speaks of."""
 
     id: str
@@ -250,7 +250,7 @@ class Reading(Record):
     note: str = ""
 
 
-class Circumstance(Record):
+class Circumstance(Record, kw_only=True):
     """A named fact: `path` is a key path of the case or a computed id; or `function` names a Python function.
 
     Exactly one of below, above, is_, in_ applies to a path; None of the value = not known.
@@ -270,7 +270,7 @@ class Circumstance(Record):
     confidence: Confidence = "judgement"
 
 
-class Caution(Record):
+class Caution(Record, kw_only=True):
     id: str
     text: str
     before: tuple[str, ...]  # step tags it stands before

@@ -115,7 +115,7 @@ class Requirement(Part, kw_only=True):
 
     property: str
     relation: Literal["in", "min", "max", "range", "is", "avoid", "ignore"]
-    value: float | str | tuple[str, ...] | tuple[float, float] | None
+    value: float | str | tuple[float | str, ...] | None
     unit: str
     strength: Literal["must", "should", "note"]
     because: tuple[str, ...]

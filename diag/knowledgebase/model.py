@@ -127,7 +127,7 @@ class RequirementRule(Record, kw_only=True):
 
     property: str
     relation: Literal["in", "min", "max", "range", "is", "avoid", "ignore"]
-    value: float | str | tuple[str, ...] | tuple[float, float] | None = None
+    value: float | str | tuple[float | str, ...] | None = None
     unit: str = ""
     strength: Literal["must", "should", "note"]
     because: str

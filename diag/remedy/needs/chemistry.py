@@ -1,0 +1,69 @@
+"""Thickener, base oil and the water, food and rust demands that follow from the surroundings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from diag.findings import Requirement
+from diag.remedy.needs.duty import Duty, number, require, source_text
+
+__all__ = ["needs"]
+
+WATERPROOF = ("calcium_sulfonate", "calcium_complex", "calcium_anhydrous", "aluminium_complex",
+              "lithium_complex", "polyurea")
+SEVERE_WATER = ("calcium_sulfonate", "calcium_complex", "calcium_anhydrous", "aluminium_complex")
+ALL_ROUND = ("lithium", "lithium_complex", "calcium_sulfonate", "calcium_complex", "calcium_anhydrous",
+             "aluminium_complex", "polyurea", "clay")
+
+
+def needs(duty: Duty) -> Iterator[Requirement]:
+    """Thickener, water figures, rust protection, base-oil type, food registration."""
+    yield from _thickener(duty)
+    yield from _water(duty)
+    yield from _oil(duty)
+    if "food_contact" in duty.case.point.exposure:
+        yield require("food_registration", "is", "H1", "must", "the point can touch food",
+                      "21 CFR 178.3570, ISO 21469")
+
+
+def _hot_enough(duty: Duty, thickener: str) -> bool:
+    """Whether the family's usual ceiling in service reaches the usual temperature."""
+    ceiling = duty.knowledge.thickeners[thickener].practical_max
+    return duty.usual is None or ceiling is None or ceiling >= duty.usual
+
+
+def _thickener(duty: Duty) -> Iterator[Requirement]:
+    field = SEVERE_WATER if duty.very_wet else WATERPROOF if duty.wet else ALL_ROUND
+    serving = tuple(t for t in field if _hot_enough(duty, t))
+    water = "standing or driven water: the thickener has to hold against it; tack does not" if duty.wet else \
+        "lithium is the all-round thickener; others serve as well where they suit the heat"
+    heat = "" if duty.usual is None else f"; each stands {duty.usual:.0f} °C in lasting service"
+    if serving:
+        yield require("thickener", "in", serving, "must" if duty.wet else "should", water + heat,
+                      "thickener data, see knowledge; common practice")
+    if duty.wet:
+        yield require("thickener", "avoid", ("sodium",), "must", "sodium soap dissolves in water",
+                      "common practice; NLGI glossary")
+
+
+def _water(duty: Duty) -> Iterator[Requirement]:
+    if not duty.wet:
+        return
+    name = "washout_most_severe" if duty.very_wet else "washout_most_wet"
+    yield require("water_washout", "max", number(duty, name), "should",
+                  "ASTM D1264 ranks greases in a laboratory; it promises nothing for this point",
+                  source_text(duty, name), "%")
+    yield require("rust_protection", "is", "yes", "must", "water reaches the steel", "ASTM D1743; common practice")
+    if "wash_down" in duty.case.point.exposure:
+        yield require("water_spray_off", "is", "low", "should", "a hose drives grease off: ask for ASTM D4049",
+                      "ASTM D4049; common practice")
+
+
+def _oil(duty: Duty) -> Iterator[Requirement]:
+    seal = duty.case.point.seal.material
+    if seal == "epdm" or seal == "natural_rubber":
+        yield require("base_oil_type", "avoid", ("mineral", "naphthenic", "pao", "ester", "vegetable"), "must",
+                      f"{seal.replace('_', ' ')} seals swell in these oils", "common practice")
+    elif seal in ("nbr", "cr"):
+        yield require("base_oil_type", "avoid", ("ester",), "should",
+                      f"ester oil swells {seal.upper()} seals", "common practice")

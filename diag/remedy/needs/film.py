@@ -1,0 +1,128 @@
+"""Base-oil viscosity: enough film at the usual temperature, and thin enough to start in the cold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from diag.findings import Requirement
+from diag.remedy.needs.duty import Duty, number, require, source_text, window
+from diag.tribology.film import reference_viscosity
+from diag.tribology.viscosity import viscosity_at
+from diag.tribology.viscosity_index import v100_from_index
+
+__all__ = ["ViscosityWindow", "needs", "viscosity_window"]
+
+
+@dataclass(frozen=True, slots=True)
+class ViscosityWindow:
+    """Base-oil viscosity at 40 °C [mm²/s] that serves the point, and what bounds it."""
+
+    low: float
+    high: float
+    wanted: float  # what a viscosity ratio of 1 asks for
+    reached: bool  # a ratio of 1 can be had
+    low_because: str
+    high_because: str
+    collision: str  # cold start against film, in words; "" when they agree
+
+
+def _at(temperature: float, v40: float, index: float) -> float:
+    return float(viscosity_at(temperature, v40, v100_from_index(v40, index)))
+
+
+def _v40_giving(viscosity: float, temperature: float, index: float) -> float:
+    """The v40 [mm²/s] that has `viscosity` at `temperature`: bisection, since D341 rises with v40."""
+    low, high = 2.1, 1.0e6
+    for _ in range(80):
+        middle = (low * high) ** 0.5
+        low, high = (middle, high) if _at(temperature, middle, index) < viscosity else (low, middle)
+    return (low * high) ** 0.5
+
+
+def _index(duty: Duty) -> float:
+    return duty.case.grease.viscosity_index or number(duty, "assumed_viscosity_index")
+
+
+def _cold_limit(duty: Duty) -> float | None:
+    """Thickest v40 [mm²/s] whose oil still starts at the coldest surroundings; None where it isn't cold."""
+    coldest = duty.case.point.surroundings.coldest
+    if coldest is None or coldest >= number(duty, "cold_start_below"):
+        return None
+    return _v40_giving(number(duty, "start_viscosity_most"), coldest, _index(duty))
+
+
+def viscosity_window(duty: Duty) -> ViscosityWindow | None:
+    """The window for a rolling bearing; None without speed, sizes and a usual temperature."""
+    n, dm = duty.case.point.speed, duty.computed_value("mean_diameter")
+    if not duty.rolling or not n or dm is None or duty.usual is None:
+        return None
+    nu1 = float(reference_viscosity(n, dm))
+    wanted = _v40_giving(nu1 * number(duty, "viscosity_ratio_least"), duty.usual, _index(duty))
+    most = _v40_giving(nu1 * number(duty, "viscosity_ratio_most"), duty.usual, _index(duty))
+    thickest, cold = number(duty, "thickest_workable"), _cold_limit(duty)
+    ceiling = min(thickest, cold) if cold is not None else thickest
+    reached = wanted <= ceiling
+    low = wanted if reached else ceiling
+    high = max(min(most, ceiling), low)
+    return ViscosityWindow(
+        low=low, high=high, wanted=wanted, reached=reached,
+        low_because=(f"viscosity ratio 1 asks for {nu1:.0f} mm²/s at {duty.usual:.0f} °C ({duty.usual_words}), "
+                     f"which is {wanted:.0f} mm²/s at 40 °C for an oil of viscosity index {_index(duty):.0f}"),
+        high_because=_high_words(duty, most, ceiling, cold),
+        collision="" if reached else _collision_words(duty, wanted, thickest, cold))
+
+
+def _high_words(duty: Duty, most: float, ceiling: float, cold: float | None) -> str:
+    if cold is not None and ceiling == cold and cold < most:
+        return (f"at {duty.case.point.surroundings.coldest:.0f} °C an oil over {cold:.0f} mm²/s at 40 °C "
+                "would be too stiff to start")
+    return "above a viscosity ratio of 4 thicker oil gains no film, it only drags and heats"
+
+
+def _collision_words(duty: Duty, wanted: float, thickest: float, cold: float | None) -> str:
+    if cold is not None and cold < min(wanted, thickest):
+        return (f"Film and cold start collide: {wanted:.0f} mm²/s at 40 °C is wanted at "
+                f"{duty.usual:.0f} °C, but over {cold:.0f} would not start at "
+                f"{duty.case.point.surroundings.coldest:.0f} °C. A synthetic oil of high viscosity index, a grease "
+                "for each season, or a warmed start would settle it.")
+    return (f"No workable grease carries a full film here: {wanted:.0f} mm²/s at 40 °C would be needed and about "
+            f"{thickest:.0f} is the thickest in use. Take the thickest workable with EP, and bring the heat down.")
+
+
+def needs(duty: Duty) -> Iterator[Requirement]:
+    """Viscosity at 40 °C, and at running temperature where a film can be computed."""
+    found = viscosity_window(duty)
+    if found is None:
+        yield _typical(duty)
+        return
+    source = "ISO 281:2007 (viscosity ratio); ASTM D341, D2270"
+    yield Requirement(property="viscosity_40", relation="range",
+                      value=(float(f"{found.low:.3g}"), float(f"{found.high:.3g}")), unit="mm2/s",
+                      strength="must", because=(found.low_because, found.high_because), source=source)
+    n, dm = duty.case.point.speed, duty.computed_value("mean_diameter")
+    assert n and dm is not None  # viscosity_window would have been None
+    nu1 = float(reference_viscosity(n, dm))
+    yield require("viscosity_at_running", "min", float(f"{nu1:.3g}"), "must" if found.reached else "should",
+                  f"reference viscosity for {n:.0f} rpm and a mean diameter of {dm:.0f} mm", source, "mm2/s")
+    if not found.reached:
+        yield require("ep", "is", "yes", "must",
+                      "no workable oil gives a viscosity ratio of 1 here, so the surfaces touch: EP carries the "
+                      "contact; it does not lower the viscosity asked for", "ISO 281:2007; common practice")
+
+
+def _typical(duty: Duty) -> Requirement:
+    """The trade's usual window where speed, sizes or temperature are not known."""
+    name = {"pin_bushing": "pin_heavy_viscosity" if duty.heavy else "pin_viscosity",
+            "slideway": "slideway_viscosity"}.get(
+        duty.case.point.kind, "bearing_heavy_viscosity" if duty.heavy else "bearing_viscosity")
+    low, high = window(duty, name)
+    cold = _cold_limit(duty)
+    because = ["usual for this kind of point" if not duty.rolling else
+               "speed, sizes or usual temperature are not known: the usual window stands until they are"]
+    if cold is not None and cold < high:
+        high = max(cold, min(low, cold))
+        low = min(low, high)
+        because.append(f"cold start at {duty.case.point.surroundings.coldest:.0f} °C bounds it at {cold:.0f}")
+    return Requirement(property="viscosity_40", relation="range", value=(float(f"{low:.3g}"), float(f"{high:.3g}")),
+                       unit="mm2/s", strength="should", because=tuple(because), source=source_text(duty, name))

@@ -1,0 +1,92 @@
+"""The grease this point must have, from its duty, its likely causes and its manual."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from diag.case.model import Case
+from diag.compute import usual_temperature
+from diag.findings import CircumstanceFound, Computed, Requirement, Spec
+from diag.inference.network import Posterior
+from diag.knowledgebase import Knowledge
+from diag.remedy.codes import din_code, iso_code
+from diag.remedy.merge import merge
+from diag.remedy.needs import additives, chemistry, consistency, film, temperature
+from diag.remedy.needs.duty import Duty, require
+from diag.remedy.requirement import from_manual
+
+__all__ = ["LIKELY", "specify"]
+
+LIKELY = 0.3  # a cause from this probability on has its say in the specification (judgement)
+_CAUSES_MAY_ONLY_ADVISE = {"viscosity_40", "viscosity_at_running", "nlgi"}  # sized by duty, not by suspicion
+
+
+def specify(case: Case, computed: Mapping[str, Computed], circumstances: Mapping[str, CircumstanceFound],
+            posterior: Posterior, knowledge: Knowledge) -> tuple[Spec, tuple[str, ...], tuple[str, ...]]:
+    """The specification, where the manual differs from it, and which demands collide.
+
+    The manual's demands stand beside the computed ones with strength `must` and source "the machine's
+    manual"; where both can be met they are one requirement, else both are kept and the difference is said.
+    """
+    usual, words = usual_temperature(case, computed, circumstances)
+    duty = Duty(case=case, computed=computed, circumstances=circumstances, knowledge=knowledge,
+                usual=usual, usual_words=words)
+    own, collisions = merge([*_from_duty(duty), *_from_causes(duty, posterior)])
+    together, differences = _with_manual(own, from_manual(case.point.manual))
+    spec = Spec(requirements=together, codes={"din51825": din_code(together), "iso6743_9": iso_code(together)})
+    return spec, differences, (*_film_collision(duty), *collisions)
+
+
+def _from_duty(duty: Duty) -> Iterator[Requirement]:
+    for group in (film, consistency, chemistry, temperature, additives):
+        yield from group.needs(duty)
+
+
+def _film_collision(duty: Duty) -> tuple[str, ...]:
+    found = film.viscosity_window(duty)
+    return (found.collision,) if found is not None and found.collision else ()
+
+
+def _from_causes(duty: Duty, posterior: Posterior) -> Iterator[Requirement]:
+    """What each likely cause asks of the next grease; a mechanical cause asks nothing of it."""
+    for cause in duty.knowledge.causes.values():
+        probability = posterior.causes.get(cause.id, 0.0)
+        if probability < LIKELY or duty.knowledge.remedies[cause.remedy.class_].not_the_grease:
+            continue
+        for rule in cause.remedy.requires:
+            if duty.case.point.kind not in rule.kinds or rule.property in _CAUSES_MAY_ONLY_ADVISE:
+                continue
+            yield require(rule.property, rule.relation, rule.value, rule.strength,
+                          f"{rule.because} ({cause.name.lower()}: {probability:.0%})",
+                          f"{', '.join(rule.source)} ({rule.confidence})", rule.unit)
+
+
+def _with_manual(own: tuple[Requirement, ...], manual: tuple[Requirement, ...]
+                 ) -> tuple[tuple[Requirement, ...], tuple[str, ...]]:
+    """Join the manual's demands with ours; where they can't both be met keep the two and say so."""
+    together, differences = list(own), []
+    for demand in manual:
+        place = next((i for i, r in enumerate(together)
+                      if (r.property, r.relation) == (demand.property, demand.relation)), None)
+        if place is None:
+            together.append(demand)
+            continue
+        joined, collisions = merge([together[place], demand])
+        if collisions:
+            together.append(demand)
+            differences.append(_difference(together[place], demand))
+        else:
+            together[place] = joined[0]
+    return tuple(together), tuple(differences)
+
+
+def _difference(ours: Requirement, manual: Requirement) -> str:
+    def worded(item: Requirement) -> str:
+        values = item.value if isinstance(item.value, tuple) else (item.value,)
+        joiner = " to " if item.relation == "range" else ", "
+        return joiner.join(f"{v:g}" if isinstance(v, float) else str(v) for v in values) + \
+            (f" {item.unit}" if item.unit else "")
+
+    return (f"{manual.property.replace('_', ' ')}: the manual asks for {worded(manual)}, the computing for "
+            f"{worded(ours)} ({ours.because[0]}). The manual comes first: ask the machine's maker whether the page "
+            "fits this speed, temperature and duty before you depart from it.")

@@ -1,0 +1,93 @@
+"""The one place where everything meets: a case and the knowledge give the findings.
+
+Pure: no files, clock, screen, database, or randomness without a fixed seed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from diag.answers import Answers, collect
+from diag.case.model import Case
+from diag.circumstances import establish
+from diag.compute import compute
+from diag.findings import CausePart, CircumstanceFound, Findings
+from diag.inference import explain, fit, prior, questions, sets
+from diag.inference.network import Posterior, compiled
+from diag.knowledgebase import Knowledge
+from diag.remedy import cautions, changeover, regreasing, specification
+from diag.urgency import judge
+
+__all__ = ["LEADS", "leading", "review"]
+
+LEADS = 0.3  # below this no cause is called leading (judgement)
+
+
+def leading(posterior: Posterior) -> str | None:
+    """The likeliest cause, None when none reaches `LEADS`."""
+    best = max(posterior.causes, key=lambda c: posterior.causes[c], default=None)
+    return best if best is not None and posterior.causes[best] >= LEADS else None
+
+
+def review(case: Case, knowledge: Knowledge) -> Findings:
+    """Urgency, causes, grease, changeover and plan for one case.
+
+    Raises
+    ------
+    KnowledgeError
+        When the knowledge does not serve the case's kind.
+    """
+    computed, assumed = compute(case, knowledge)
+    circumstances = establish(case, computed, knowledge)
+    answers = collect(case, knowledge)
+    urgency = judge(case, answers, circumstances, computed, knowledge)
+
+    network = compiled(knowledge, case.point.kind)
+    rates, effects = prior.rates(knowledge, case.point.kind, circumstances)
+    pairs = answers.pairs(knowledge, case.point.kind)
+    posterior = network.posterior(rates, pairs)
+    causes = explain.causes(network, rates, effects, answers, posterior, knowledge)
+    together, neglected, healthy = sets.together(network, rates, pairs, posterior)
+    leftover, tail = fit.leftover_and_fit(network, rates, answers, posterior, knowledge)
+    ranking = questions.rank(network, rates, answers, circumstances, knowledge, complaint=case.complaint)
+
+    spec, differences, collisions = specification.specify(case, computed, circumstances, posterior, knowledge)
+    plan = regreasing.plan(case, computed, circumstances, posterior, knowledge)
+    change = changeover.decide(case, spec, computed, circumstances, answers, posterior, urgency, plan, knowledge)
+    return Findings(
+        schema=1, knowledge=knowledge.fingerprint, urgency=urgency, causes=causes, together=together,
+        neglected=neglected, healthy=healthy, leftover=leftover, fit=tail,
+        not_the_grease=_not_the_grease(posterior, knowledge),
+        circumstances=tuple(circumstances.values()), computed=tuple(computed.values()), assumed=assumed,
+        read_from_text=(), conflicts=(*answers.conflicts, *collisions), manual_differences=differences,
+        next_questions=ranking.questions, spec=spec, changeover=change, regrease=plan,
+        cautions=cautions.collect(case, change, circumstances, knowledge), second_opinion=None,
+        sources=_sources(causes, circumstances, knowledge, answers))
+
+
+def _not_the_grease(posterior: Posterior, knowledge: Knowledge) -> bool:
+    """The leading cause is one that no grease cures."""
+    lead = leading(posterior)
+    return lead is not None and knowledge.remedies[knowledge.causes[lead].remedy.class_].not_the_grease
+
+
+def _sources(causes: tuple[CausePart, ...], circumstances: Mapping[str, CircumstanceFound],
+             knowledge: Knowledge, answers: Answers) -> tuple[str, ...]:
+    """Titles behind the causes named, the circumstances that hold and the signs answered."""
+    ids: dict[str, None] = {}
+    for part in causes:
+        if part.probability >= LEADS:
+            cause = knowledge.causes[part.id]
+            for fact in (*cause.produces, *cause.confirm, *cause.look_alikes):
+                ids.update(dict.fromkeys(fact.source))
+    for found in circumstances.values():
+        if found.holds:
+            ids.update(dict.fromkeys(knowledge.circumstances[found.id].source))
+    for sign in answers.by_sign:
+        ids.update(dict.fromkeys(knowledge.signs[sign].source))
+    return tuple(_title(knowledge, i) for i in ids if i in knowledge.sources)
+
+
+def _title(knowledge: Knowledge, source: str) -> str:
+    entry = knowledge.sources[source]
+    return ", ".join(str(part) for part in (entry.publisher, entry.title, entry.year) if part)

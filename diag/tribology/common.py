@@ -51,9 +51,9 @@ def require_at_least(least: float, unit: str, **values: Number | None) -> None:
             raise InputError(f"{_words(name)} {_shown(value)} {unit}: give {least:g} or more")
 
 
-def plain(value: Any) -> Any:
+def plain(value: Any) -> Number:
     """An array without dimensions as a float, anything else as it is: floats in, floats out."""
-    return float(value) if np.ndim(value) == 0 else value
+    return float(value) if np.ndim(value) == 0 else np.asarray(value, dtype=float)
 
 
 def _words(name: str) -> str:

@@ -22,21 +22,21 @@ class Part(msgspec.Struct, frozen=True):
     """Base of all parts of the findings."""
 
 
-class StopIf(Part, kw_only=True):
+class StopIf(Part, kw_only=True, frozen=True):
     reading: str
     limit: float
     unit: str
     source: str
 
 
-class Urgency(Part, kw_only=True):
+class Urgency(Part, kw_only=True, frozen=True):
     level: UrgencyLevel
     why: tuple[str, ...]
     stop_if: tuple[StopIf, ...]
     look_again_h: float | None
 
 
-class Because(Part, kw_only=True):
+class Because(Part, kw_only=True, frozen=True):
     """One sign or condition that spoke for or against: odds with all answers ÷ odds with this one unknown."""
 
     id: str
@@ -44,7 +44,7 @@ class Because(Part, kw_only=True):
     factor: float
 
 
-class CausePart(Part, kw_only=True):
+class CausePart(Part, kw_only=True, frozen=True):
     id: str
     name: str
     role: str
@@ -58,17 +58,17 @@ class CausePart(Part, kw_only=True):
 Causes = tuple[CausePart, ...]
 
 
-class Together(Part, kw_only=True):
+class Together(Part, kw_only=True, frozen=True):
     causes: tuple[str, ...]
     probability: float
 
 
-class Leftover(Part, kw_only=True):
+class Leftover(Part, kw_only=True, frozen=True):
     sign: str
     probability: float
 
 
-class CircumstanceFound(Part, kw_only=True):
+class CircumstanceFound(Part, kw_only=True, frozen=True):
     id: str
     holds: bool | None
     value: Any
@@ -76,7 +76,7 @@ class CircumstanceFound(Part, kw_only=True):
     working: str
 
 
-class Computed(Part, kw_only=True):
+class Computed(Part, kw_only=True, frozen=True):
     """A computed number with its working; `low`/`high` are None where no band was drawn."""
 
     id: str
@@ -88,18 +88,18 @@ class Computed(Part, kw_only=True):
     source: str
 
 
-class FromText(Part, kw_only=True):
+class FromText(Part, kw_only=True, frozen=True):
     sign: str
     degree: str
     words: str
 
 
-class NextOption(Part, kw_only=True):
+class NextOption(Part, kw_only=True, frozen=True):
     sign: str
     text: str
 
 
-class NextQuestion(Part, kw_only=True):
+class NextQuestion(Part, kw_only=True, frozen=True):
     id: str
     text: str
     how: str
@@ -110,7 +110,7 @@ class NextQuestion(Part, kw_only=True):
     options: tuple[NextOption, ...]
 
 
-class Requirement(Part, kw_only=True):
+class Requirement(Part, kw_only=True, frozen=True):
     """The one requirement type: the manual, a code, the specification, a data sheet and a label all use it."""
 
     property: str
@@ -122,31 +122,31 @@ class Requirement(Part, kw_only=True):
     source: str
 
 
-class Spec(Part, kw_only=True):
+class Spec(Part, kw_only=True, frozen=True):
     requirements: tuple[Requirement, ...]
     codes: dict[str, str | None]
 
 
-class TableVerdict(Part, kw_only=True):
+class TableVerdict(Part, kw_only=True, frozen=True):
     table: str
     verdict: Verdict
     confidence: str
     words: str
 
 
-class Compatibility(Part, kw_only=True):
+class Compatibility(Part, kw_only=True, frozen=True):
     verdict: Verdict
     tables: tuple[TableVerdict, ...]
 
 
-class ExpectedCost(Part, kw_only=True):
+class ExpectedCost(Part, kw_only=True, frozen=True):
     action: Action
     cost: float
     low: float
     high: float
 
 
-class Changeover(Part, kw_only=True):
+class Changeover(Part, kw_only=True, frozen=True):
     repair_first: bool
     action: Action
     why: tuple[str, ...]
@@ -156,7 +156,7 @@ class Changeover(Part, kw_only=True):
     expected_costs: tuple[ExpectedCost, ...]
 
 
-class Regrease(Part, kw_only=True):
+class Regrease(Part, kw_only=True, frozen=True):
     grams_per_1000_h: float | None
     amount_g: float | None
     interval_h: float | None
@@ -167,13 +167,13 @@ class Regrease(Part, kw_only=True):
     working: tuple[str, ...]
 
 
-class Caution(Part, kw_only=True):
+class Caution(Part, kw_only=True, frozen=True):
     id: str
     text: str
     before: str
 
 
-class Findings(Part, kw_only=True):
+class Findings(Part, kw_only=True, frozen=True):
     schema: int
     knowledge: str
     urgency: Urgency

@@ -12,9 +12,30 @@ from typing import Literal
 import msgspec
 
 __all__ = [
-    "Caution", "Cause", "Circumstance", "CircumstanceEffect", "Confidence", "Condition", "Confirmation",
-    "Effect", "Fact", "Kind", "Link", "LookAlike", "Need", "Option", "Purge", "Question", "Reading",
-    "ReadingSign", "Remedy", "RequirementRule", "RemedyClass", "Source", "Stage", "Words",
+    "Cause",
+    "Caution",
+    "Circumstance",
+    "CircumstanceEffect",
+    "Condition",
+    "Confidence",
+    "Confirmation",
+    "Effect",
+    "Fact",
+    "Kind",
+    "Link",
+    "LookAlike",
+    "Need",
+    "Option",
+    "Purge",
+    "Question",
+    "Reading",
+    "ReadingSign",
+    "Remedy",
+    "RemedyClass",
+    "RequirementRule",
+    "Source",
+    "Stage",
+    "Words",
 ]
 
 Confidence = Literal["verified", "cross-checked", "common-practice", "from-memory", "judgement"]
@@ -27,7 +48,7 @@ class Record(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """Base of all knowledge structures."""
 
 
-class Source(Record, kw_only=True):
+class Source(Record, kw_only=True, frozen=True):
     """A published source by title; `practice` and `memory` are two of them."""
 
     title: str
@@ -37,7 +58,7 @@ class Source(Record, kw_only=True):
     note: str = ""
 
 
-class Words(Record, kw_only=True):
+class Words(Record, kw_only=True, frozen=True):
     """The few level words and their numbers (judgement); see words.yaml."""
 
     chance: dict[str, float]  # usual, common, occasional, rare: P(effect | this cause alone)
@@ -49,7 +70,7 @@ class Words(Record, kw_only=True):
     soft_odds: float  # probably : probably_not, e.g. 4
 
 
-class Effect(Record, kw_only=True):
+class Effect(Record, kw_only=True, frozen=True):
     """The cause, alone, brings the condition about with this chance."""
 
     condition: str
@@ -60,7 +81,7 @@ class Effect(Record, kw_only=True):
     note: str = ""
 
 
-class Link(Record, kw_only=True):
+class Link(Record, kw_only=True, frozen=True):
     """The cause, alone, brings another cause about with this chance."""
 
     cause: str
@@ -71,7 +92,7 @@ class Link(Record, kw_only=True):
     confidence: Confidence
 
 
-class CircumstanceEffect(Record, kw_only=True):
+class CircumstanceEffect(Record, kw_only=True, frozen=True):
     """Odds of the cause when the circumstance holds, and when it does not (`if_not`).
 
     Of several with one `topic` only the one furthest from 1 counts.
@@ -86,7 +107,7 @@ class CircumstanceEffect(Record, kw_only=True):
     confidence: Confidence
 
 
-class Need(Record, kw_only=True):
+class Need(Record, kw_only=True, frozen=True):
     """The cause is impossible when the circumstance is known to be `be`'s contrary."""
 
     fact: str
@@ -94,14 +115,14 @@ class Need(Record, kw_only=True):
     why: str
 
 
-class LookAlike(Record, kw_only=True):
+class LookAlike(Record, kw_only=True, frozen=True):
     cause: str
     how: str  # what separates the two
     source: tuple[str, ...]
     confidence: Confidence
 
 
-class Confirmation(Record, kw_only=True):
+class Confirmation(Record, kw_only=True, frozen=True):
     test: str
     criterion: str
     stage: Stage
@@ -109,20 +130,20 @@ class Confirmation(Record, kw_only=True):
     confidence: Confidence
 
 
-class Fact(Record, kw_only=True):
+class Fact(Record, kw_only=True, frozen=True):
     text: str
     source: tuple[str, ...]
     confidence: Confidence
 
 
-class Purge(Record, kw_only=True):
+class Purge(Record, kw_only=True, frozen=True):
     action: Literal["keep", "purge", "strip"]  # what becomes of the grease that is in there
     advice: str
     source: tuple[str, ...] = ("practice",)
     confidence: Confidence = "common-practice"
 
 
-class RequirementRule(Record, kw_only=True):
+class RequirementRule(Record, kw_only=True, frozen=True):
     """What the specification asks for once this cause is likely. Value words as in the contract."""
 
     property: str
@@ -136,7 +157,7 @@ class RequirementRule(Record, kw_only=True):
     confidence: Confidence
 
 
-class Remedy(Record, kw_only=True):
+class Remedy(Record, kw_only=True, frozen=True):
     """`class_` groups causes that are cured by the same work: they need no telling apart."""
 
     class_: str = msgspec.field(name="class")  # id in remedies.yaml
@@ -145,7 +166,7 @@ class Remedy(Record, kw_only=True):
     requires: tuple[RequirementRule, ...] = ()
 
 
-class RemedyClass(Record, kw_only=True):
+class RemedyClass(Record, kw_only=True, frozen=True):
     """A kind of work: what it costs in hours (judgement) and which changeover action it leads to."""
 
     id: str
@@ -159,7 +180,7 @@ class RemedyClass(Record, kw_only=True):
     confidence: Confidence = "judgement"
 
 
-class Cause(Record, kw_only=True):
+class Cause(Record, kw_only=True, frozen=True):
     id: str
     name: str
     status: Literal["active", "retired"] = "active"
@@ -180,7 +201,7 @@ class Cause(Record, kw_only=True):
     doubts: tuple[Fact, ...] = ()  # retired or doubtful facts, with the reason
 
 
-class Condition(Record, kw_only=True):
+class Condition(Record, kw_only=True, frozen=True):
     """A state that signs speak of. `broad` ones have many causes and get an auxiliary index."""
 
     id: str
@@ -193,7 +214,7 @@ class Condition(Record, kw_only=True):
     confidence: Confidence = "judgement"
 
 
-class Option(Record, kw_only=True):
+class Option(Record, kw_only=True, frozen=True):
     """A sign: an answer a technician can give. Exactly one condition each."""
 
     sign: str
@@ -209,7 +230,7 @@ class Option(Record, kw_only=True):
     confidence: Confidence = "judgement"
 
 
-class Question(Record, kw_only=True):
+class Question(Record, kw_only=True, frozen=True):
     id: str
     text: str
     how: str
@@ -226,8 +247,8 @@ class Question(Record, kw_only=True):
     options: tuple[Option, ...]
 
 
-class ReadingSign(Record, kw_only=True):
-    """A number becomes an answer by a graded threshold: no below `no_at`, yes above `yes_at` (either order)."""
+class ReadingSign(Record, kw_only=True, frozen=True):
+    """A number becomes an answer, graded: no up to `no_at`, yes from `yes_at` on (either order)."""
 
     sign: str
     no_at: float
@@ -236,7 +257,7 @@ class ReadingSign(Record, kw_only=True):
     confidence: Confidence
 
 
-class Reading(Record, kw_only=True):
+class Reading(Record, kw_only=True, frozen=True):
     """A key of `measured` or `lab`: dimension, legal range, and the signs it speaks of."""
 
     id: str
@@ -250,7 +271,7 @@ class Reading(Record, kw_only=True):
     note: str = ""
 
 
-class Circumstance(Record, kw_only=True):
+class Circumstance(Record, kw_only=True, frozen=True):
     """A named fact: `path` is a key path of the case or a computed id; or `function` names a Python function.
 
     Exactly one of below, above, is_, in_ applies to a path; None of the value = not known.
@@ -270,7 +291,7 @@ class Circumstance(Record, kw_only=True):
     confidence: Confidence = "judgement"
 
 
-class Caution(Record, kw_only=True):
+class Caution(Record, kw_only=True, frozen=True):
     id: str
     text: str
     before: tuple[str, ...]  # step tags it stands before

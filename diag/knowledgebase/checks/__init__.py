@@ -1,0 +1,35 @@
+"""Lint over the knowledge: one small rule each, see base.py for what the severities mean."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from diag.knowledgebase.checks import numbers, references, structure
+from diag.knowledgebase.checks.base import RULES, Issue, Rule
+from diag.knowledgebase.checks.structure import MOST_WIDTH
+from diag.knowledgebase.knowledge import Knowledge
+from diag.knowledgebase.model import ALL_KINDS, Kind
+
+__all__ = ["RULES", "Issue", "Rule", "check", "numbers", "references", "structure"]
+
+# A later rule may trip over what these find, so that it is looked at only when they are content.
+FIRST = ("dangling_id", "unknown_word", "word_range", "link_cycle")
+
+
+def check(knowledge: Knowledge, width: Callable[[Kind], int] | None = None) -> tuple[Issue, ...]:
+    """All issues, errors first. `width` measures the network of a kind (from the inference, which stands
+    above this layer); without it that one rule is left out."""
+    found = [issue for rule_id in FIRST for issue in RULES[rule_id].issues(knowledge)]
+    if not found:
+        later = (rule for rule_id, rule in RULES.items() if rule_id not in FIRST)
+        found = [issue for rule in later for issue in rule.issues(knowledge)]
+        found.extend(_too_wide(width) if width else ())
+    return tuple(sorted(found, key=lambda issue: (issue.severity, issue.place)))
+
+
+def _too_wide(width: Callable[[Kind], int]) -> Iterator[Issue]:
+    """The network of a kind whose cost has grown out of hand."""
+    for kind in ALL_KINDS:
+        if (found := width(kind)) > MOST_WIDTH:
+            text = f"the network of a {kind} has width {found}, over {MOST_WIDTH}"
+            yield Issue("graph_width", "error", "conditions", text)

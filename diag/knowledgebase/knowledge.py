@@ -1,0 +1,98 @@
+"""All knowledge in one frozen object, with what is derived from it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, Literal
+
+from diag.errors import Fault, InputError
+from diag.knowledgebase.model import (
+    Cause,
+    Caution,
+    Circumstance,
+    Condition,
+    Option,
+    Question,
+    Reading,
+    RemedyClass,
+    Source,
+    Words,
+)
+from diag.knowledgebase.rules import ComplaintSign, Limits
+
+if TYPE_CHECKING:
+    from diag.knowledgebase.greases import Additive, BaseOil, CompatibilityTable, Thickener
+
+__all__ = ["Knowledge", "LevelTable"]
+
+LevelTable = Literal["chance", "leak", "report", "false_report", "base_rate", "strength"]
+
+
+@dataclass(frozen=True)
+class Knowledge:
+    """Records by id, in the order of the files. Never changed after loading.
+
+    `standards` is read file by file on first use, since few commands need them.
+    """
+
+    words: Words
+    causes: dict[str, Cause]  # the active ones
+    retired: dict[str, Cause]
+    conditions: dict[str, Condition]
+    questions: dict[str, Question]
+    circumstances: dict[str, Circumstance]
+    readings: dict[str, Reading]
+    remedies: dict[str, RemedyClass]
+    cautions: dict[str, Caution]
+    sources: dict[str, Source]
+    complaints: tuple[ComplaintSign, ...]
+    limits: Limits
+    thickeners: dict[str, Thickener]
+    base_oils: dict[str, BaseOil]
+    additives: dict[str, Additive]
+    compatibility: dict[str, CompatibilityTable]
+    synonyms: dict[str, Any]
+    fingerprint: str
+    standard: Callable[[str], Any] = field(compare=False, repr=False)
+    base_rate_factors: Mapping[str, float] = field(default_factory=dict)
+
+    @cached_property
+    def signs(self) -> dict[str, Option]:
+        """Sign id → option."""
+        return {o.sign: o for q in self.questions.values() for o in q.options}
+
+    @cached_property
+    def question_of(self) -> dict[str, str]:
+        """Sign id → id of the question that asks for it."""
+        return {o.sign: q.id for q in self.questions.values() for o in q.options}
+
+    @cached_property
+    def signs_of(self) -> dict[str, tuple[str, ...]]:
+        """Condition id → its signs."""
+        found: dict[str, list[str]] = {c: [] for c in self.conditions}
+        for sign, option in self.signs.items():
+            found.setdefault(option.condition, []).append(sign)
+        return {c: tuple(signs) for c, signs in found.items()}
+
+    def level(self, table: LevelTable, word: str) -> float:
+        """The number of a level word; a number written out (with its source) stands for itself."""
+        numbers: dict[str, float] = getattr(self.words, table)
+        return numbers[word] if word in numbers else float(word)
+
+    def with_base_rates(self, factors: Mapping[str, float]) -> Knowledge:
+        """The same knowledge with the odds of each named cause's base rate times a factor (> 0, finite).
+
+        The fingerprint stays: the records are the same, only this site's experience is added.
+        Raises InputError for an unknown cause or a factor that is no positive number.
+        """
+        faults = [
+            Fault(f"{f} is no positive factor" if c in self.causes else "no such cause", key=c)
+            for c, f in factors.items()
+            if c not in self.causes or not (math.isfinite(f) and f > 0)
+        ]
+        if faults:
+            raise InputError(*faults)
+        return replace(self, base_rate_factors=dict(factors))

@@ -1,0 +1,256 @@
+"""Reads the knowledge folder: fast when all is well, and on a fault slowly and with every place named.
+
+YAML's C loader and msgspec take about half a millisecond a file. Only when a file doesn't fit is it read
+again by the strict reader, which knows lines.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import lru_cache, partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import msgspec
+import yaml
+
+from diag.errors import Fault, KnowledgeError
+from diag.knowledgebase import model, rules
+from diag.knowledgebase.knowledge import Knowledge
+
+if TYPE_CHECKING:
+    from diag.knowledgebase.faults import Path as KeyPath
+    from diag.yamltext import Node
+
+__all__ = ["data_folder", "load", "parse", "standard"]
+
+T = TypeVar("T")
+
+
+class _Looks(model.Record):
+    """One file of questions."""
+
+    topic: str
+    questions: tuple[model.Question, ...]
+
+
+class _Loader(yaml.CSafeLoader):
+    """YAML's C loader that refuses a key given twice: YAML itself would keep the last one in silence."""
+
+    def construct_mapping(self, node: yaml.MappingNode, deep: bool = False) -> dict[Any, Any]:
+        seen: dict[str, yaml.Node] = {}
+        for key, _ in node.value:
+            if key.value in seen:
+                first = seen[key.value].start_mark.line + 1
+                raise yaml.constructor.ConstructorError(
+                    None, None, f"the key {key.value} stands twice, first in line {first}", key.start_mark
+                )
+            seen[key.value] = key
+        return super().construct_mapping(node, deep)
+
+
+def data_folder() -> Path:
+    """The knowledge that came with the program: inside the package, else beside it in the work tree."""
+    carried = Path(__file__).parents[1] / "_data" / "knowledge"
+    return carried if carried.is_dir() else Path(__file__).parents[2] / "knowledge"
+
+
+def parse(text: str) -> Any:
+    """A YAML document as plain data; raises yaml.YAMLError, also for a key given twice."""
+    return yaml.load(text, Loader=_Loader)
+
+
+@dataclass
+class _Reading:
+    """The files of one folder, and the faults met so far."""
+
+    folder: Path
+    texts: dict[str, str]
+    faults: list[Fault] = field(default_factory=list)
+    used: set[str] = field(default_factory=set)
+
+    def under(self, prefix: str) -> list[str]:
+        return [name for name in self.texts if name.startswith(prefix)]
+
+    def read(self, name: str, wanted: type[T]) -> T | None:
+        """One file as `wanted`; None, with the faults noted, when it doesn't fit."""
+        self.used.add(name)
+        if name not in self.texts:
+            self.faults.append(Fault("the file is missing", place=name))
+            return None
+        data: Any = None
+        try:
+            data = parse(self.texts[name])
+            return msgspec.convert(data, wanted)
+        except yaml.YAMLError as error:
+            self.faults.append(_syntax_fault(name, error))
+        except msgspec.ValidationError as error:
+            self.faults.extend(_placed(name, self.texts[name], data, wanted, str(error)))
+        return None
+
+    def listed(self, name: str, item: type[T]) -> dict[str, T]:
+        """A file that holds one list under its own name, by id; an id given twice is a fault."""
+        key = Path(name).stem
+        table = self.read(name, dict[str, tuple[item, ...]])  # type: ignore[valid-type]
+        if table is None:
+            return {}
+        if set(table) != {key}:
+            self.faults.append(Fault(f"expected the one key {key}, found {', '.join(table)}", place=name))
+            return {}
+        return self.by_id(name, table[key])
+
+    def by_id(self, name: str, records: tuple[T, ...]) -> dict[str, T]:
+        found: dict[str, T] = {}
+        for record in records:
+            self.add(found, record, name)
+        return found
+
+    def add(self, found: dict[str, T], record: T, name: str) -> None:
+        record_id: str = record.id  # type: ignore[attr-defined]
+        if record_id in found:
+            self.faults.append(Fault(f"the id {record_id} is taken already", place=name, key=record_id))
+        found[record_id] = record
+
+    def folder_of(self, prefix: str, wanted: type[T]) -> dict[str, T]:
+        """Each file under `prefix` one record, named after its id."""
+        found: dict[str, T] = {}
+        for name in self.under(prefix):
+            record = self.read(name, wanted)
+            if record is None:
+                continue
+            record_id: str = record.id  # type: ignore[attr-defined]
+            if record_id != Path(name).stem:
+                self.faults.append(
+                    Fault(f"found {record_id}; expected {Path(name).stem}, the name of the file", name, "id")
+                )
+            self.add(found, record, name)
+        return found
+
+
+@lru_cache(maxsize=4)
+def load(folder: Path | None = None) -> Knowledge:
+    """The knowledge of a folder, or the carried one; read once a process.
+
+    Raises KnowledgeError with the faults of all files together.
+    """
+    root = data_folder() if folder is None else folder
+    contents = _contents(root)
+    reading = _Reading(root, {n: raw.decode("utf-8", "replace") for n, raw in contents.items()})
+    parts = _parts(reading)
+    unused = [n for n in reading.texts if n not in reading.used and not n.startswith("standards/")]
+    reading.faults.extend(Fault("no part of the knowledge has this file name", place=n) for n in unused)
+    if reading.faults:
+        raise KnowledgeError(*reading.faults)
+    return Knowledge(**parts, fingerprint=_fingerprint(contents), standard=partial(standard, folder=root))
+
+
+@lru_cache(maxsize=64)
+def standard(name: str, folder: Path | None = None) -> Any:
+    """The data of knowledge/standards/<name>.yaml, read on first use. Treat it as read-only.
+
+    Raises KnowledgeError when there is no such file or it is no YAML.
+    """
+    path = (data_folder() if folder is None else folder) / "standards" / f"{name}.yaml"
+    if not path.is_file():
+        known = ", ".join(sorted(p.stem for p in path.parent.glob("*.yaml"))) or "none"
+        raise KnowledgeError(Fault(f"no such table; there are: {known}", place=f"standards/{name}.yaml"))
+    try:
+        return parse(path.read_text(encoding="utf-8"))
+    except yaml.YAMLError as error:
+        raise KnowledgeError(_syntax_fault(f"standards/{name}.yaml", error)) from error
+
+
+def _contents(root: Path) -> dict[str, bytes]:
+    """File name → bytes, sorted by name."""
+    paths = sorted(root.rglob("*.yaml"), key=lambda p: p.relative_to(root).as_posix())
+    if not paths:
+        raise KnowledgeError(Fault("no knowledge files in this folder", place=str(root)))
+    return {p.relative_to(root).as_posix(): p.read_bytes() for p in paths}
+
+
+def _fingerprint(contents: dict[str, bytes]) -> str:
+    """First 16 hex digits of SHA-256 over names and contents."""
+    digest = hashlib.sha256()
+    for name, raw in contents.items():
+        digest.update(name.encode() + b"\0" + raw + b"\0")
+    return digest.hexdigest()[:16]
+
+
+def _parts(reading: _Reading) -> dict[str, Any]:
+    """Every attribute of Knowledge that stands in a file."""
+    causes = reading.folder_of("causes/", model.Cause)
+    return {
+        "words": reading.read("words.yaml", model.Words),
+        "sources": reading.read("sources.yaml", dict[str, model.Source]),
+        "causes": {c: r for c, r in causes.items() if r.status == "active"},
+        "retired": {c: r for c, r in causes.items() if r.status == "retired"},
+        "conditions": reading.listed("conditions.yaml", model.Condition),
+        "circumstances": reading.listed("circumstances.yaml", model.Circumstance),
+        "readings": reading.listed("readings.yaml", model.Reading),
+        "remedies": reading.listed("remedies.yaml", model.RemedyClass),
+        "cautions": reading.listed("cautions.yaml", model.Caution),
+        "questions": _questions(reading),
+        "complaints": (reading.read("complaints.yaml", dict[str, tuple[rules.ComplaintSign, ...]]) or {}).get(
+            "complaints", ()
+        ),
+        "limits": reading.read("limits.yaml", rules.Limits),
+        "synonyms": reading.read("synonyms.yaml", dict[str, Any]),
+        **_grease_parts(reading),
+    }
+
+
+def _questions(reading: _Reading) -> dict[str, model.Question]:
+    """All questions of looks/*.yaml; a question or sign given twice is a fault that names both files."""
+    questions: dict[str, model.Question] = {}
+    where: dict[str, str] = {}
+    for name in reading.under("looks/"):
+        looks = reading.read(name, _Looks)
+        for question in looks.questions if looks else ():
+            questions[question.id] = question
+            for record_id in (question.id, *(option.sign for option in question.options)):
+                if record_id in where:
+                    text = f"the id {record_id} is taken already, in {where[record_id]}"
+                    reading.faults.append(Fault(text, place=name, key=question.id))
+                where[record_id] = name
+    return questions
+
+
+def _syntax_fault(name: str, error: yaml.YAMLError) -> Fault:
+    mark = getattr(error, "problem_mark", None)
+    place = f"{name}:{mark.line + 1}" if mark else name
+    return Fault(str(getattr(error, "problem", None) or error), place=place)
+
+
+def _placed(name: str, text: str, data: Any, wanted: Any, error: str) -> Iterator[Fault]:
+    """The faults of one document with line numbers; `error` when the finer look finds nothing."""
+    # Only a faulty file needs these: they would cost every good start some milliseconds.
+    from diag import yamltext
+    from diag.knowledgebase.faults import faults_of, show_path
+
+    root = yamltext.read(text, name)
+    found = list(faults_of(data, wanted))
+    for path, words in found:
+        yield Fault(words, place=f"{name}:{_line(root, path)}", key=show_path(path))
+    if not found:
+        yield Fault(error, place=name)
+
+
+def _line(node: Node, path: KeyPath) -> int:
+    """Line of the innermost part of `path` that stands in the file, from 1."""
+    line: int = node.line
+    for step in path:
+        value = node.value
+        if isinstance(value, dict) and step in value:
+            node = value[str(step)]
+        elif isinstance(value, list) and isinstance(step, int):
+            node = value[step]
+        else:
+            break
+        line = node.line
+    return line
+
+
+def _grease_parts(reading: _Reading) -> dict[str, Any]:
+    return {}

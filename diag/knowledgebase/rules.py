@@ -1,0 +1,57 @@
+"""The shape of two small files of rules: what a complaint says of a sign, and the limits of urgency."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from diag.knowledgebase.model import ALL_KINDS, Confidence, Kind, Record
+
+__all__ = ["ComplaintSign", "Limit", "Limits", "TransientRule"]
+
+
+class ComplaintSign(Record, kw_only=True, frozen=True):
+    """Who comes with this complaint has, as good as said, this sign; `degree` yes or probably."""
+
+    complaint: Literal["hot", "noisy", "leaking", "stiff", "loose", "failed", "planning"]
+    sign: str
+    degree: Literal["yes", "probably"]
+    kinds: tuple[Kind, ...] = ALL_KINDS
+    source: tuple[str, ...] = ("practice",)
+    confidence: Confidence = "judgement"
+
+
+class Limit(Record, kw_only=True, frozen=True):
+    """A number that a reading should stay under, in the unit beside it."""
+
+    value: float
+    unit: str
+    text: str
+    source: tuple[str, ...]
+    confidence: Confidence
+
+
+class TransientRule(Record, kw_only=True, frozen=True):
+    """The rise after greasing: how long it may last and when to look again, hours."""
+
+    greased_within_h: float
+    climbing_stop_h: float
+    look_again_h: float
+    source: tuple[str, ...]
+    confidence: Confidence
+
+
+class Limits(Record, kw_only=True, frozen=True):
+    """limits.yaml: temperatures in °C, changes in K, times in h."""
+
+    seal: dict[str, Limit]  # by seal material
+    ring: dict[Kind, Limit]  # steel of rings; bush and way for the other kinds
+    housing_watch: Limit  # a point without outside heat: look into it above
+    baseline_stop: Limit  # change from its own usual temperature
+    baseline_watch: Limit
+    dropping_point_margin: Limit  # least distance under the dropping point
+    vibration: dict[Literal["watch", "stop_soon", "stop_now"], Limit] = msgspec.field(default_factory=dict)
+    ultrasound: dict[Literal["watch", "stop_soon", "stop_now"], Limit] = msgspec.field(default_factory=dict)
+    transient: TransientRule
+    look_again_h: dict[Literal["stop_now", "stop_soon", "watch", "run_on"], float | None]

@@ -6,9 +6,17 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
 from diag.errors import Fault, InputError
+from diag.knowledgebase.greases import (
+    Additive,
+    Application,
+    BaseOil,
+    CompatibilityTable,
+    Thickener,
+    TradeFact,
+)
 from diag.knowledgebase.model import (
     Cause,
     Caution,
@@ -22,9 +30,6 @@ from diag.knowledgebase.model import (
     Words,
 )
 from diag.knowledgebase.rules import ComplaintSign, Limits
-
-if TYPE_CHECKING:
-    from diag.knowledgebase.greases import Additive, BaseOil, CompatibilityTable, Thickener
 
 __all__ = ["Knowledge", "LevelTable"]
 
@@ -53,6 +58,8 @@ class Knowledge:
     thickeners: dict[str, Thickener]
     base_oils: dict[str, BaseOil]
     additives: dict[str, Additive]
+    applications: dict[str, Application]
+    trade_facts: dict[str, TradeFact]
     compatibility: dict[str, CompatibilityTable]
     synonyms: dict[str, Any]
     fingerprint: str

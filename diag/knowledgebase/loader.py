@@ -16,8 +16,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import msgspec
 import yaml
 
-from diag.errors import Fault, KnowledgeError
-from diag.knowledgebase import model, rules
+from diag.errors import Fault, InputError, KnowledgeError
+from diag.knowledgebase import greases, model, rules
 from diag.knowledgebase.knowledge import Knowledge
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ __all__ = ["data_folder", "load", "parse", "standard"]
 T = TypeVar("T")
 
 
-class _Looks(model.Record):
+class _Looks(model.Record, frozen=True):
     """One file of questions."""
 
     topic: str
@@ -217,6 +217,18 @@ def _questions(reading: _Reading) -> dict[str, model.Question]:
     return questions
 
 
+def _grease_parts(reading: _Reading) -> dict[str, Any]:
+    """Thickeners, oils, additives and the mixing charts."""
+    return {
+        "thickeners": reading.listed("greases/thickeners.yaml", greases.Thickener),
+        "base_oils": reading.listed("greases/base_oils.yaml", greases.BaseOil),
+        "additives": reading.listed("greases/additives.yaml", greases.Additive),
+        "applications": reading.listed("greases/applications.yaml", greases.Application),
+        "trade_facts": reading.listed("greases/trade_facts.yaml", greases.TradeFact),
+        "compatibility": reading.folder_of("compatibility/", greases.CompatibilityTable),
+    }
+
+
 def _syntax_fault(name: str, error: yaml.YAMLError) -> Fault:
     mark = getattr(error, "problem_mark", None)
     place = f"{name}:{mark.line + 1}" if mark else name
@@ -229,7 +241,11 @@ def _placed(name: str, text: str, data: Any, wanted: Any, error: str) -> Iterato
     from diag import yamltext
     from diag.knowledgebase.faults import faults_of, show_path
 
-    root = yamltext.read(text, name)
+    try:
+        root = yamltext.read(text, name)
+    except InputError as error:
+        yield from error.faults
+        return
     found = list(faults_of(data, wanted))
     for path, words in found:
         yield Fault(words, place=f"{name}:{_line(root, path)}", key=show_path(path))
@@ -251,6 +267,3 @@ def _line(node: Node, path: KeyPath) -> int:
         line = node.line
     return line
 
-
-def _grease_parts(reading: _Reading) -> dict[str, Any]:
-    return {}

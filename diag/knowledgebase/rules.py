@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Literal
 
-import msgspec
-
 from diag.knowledgebase.model import ALL_KINDS, Confidence, Kind, Record
 
-__all__ = ["ComplaintSign", "Limit", "Limits", "TransientRule"]
+__all__ = ["ComplaintSign", "Limit", "Limits", "TransientRule", "UrgentLevel"]
+
+
+UrgentLevel = Literal["stop_now", "stop_soon", "watch"]
 
 
 class ComplaintSign(Record, kw_only=True, frozen=True):
@@ -36,22 +37,24 @@ class TransientRule(Record, kw_only=True, frozen=True):
     """The rise after greasing: how long it may last and when to look again, hours."""
 
     greased_within_h: float
-    climbing_stop_h: float
+    climbing_watch_h: float  # still climbing after this: stop soon
+    climbing_stop_h: float  # still climbing after this: stop
     look_again_h: float
     source: tuple[str, ...]
     confidence: Confidence
 
 
 class Limits(Record, kw_only=True, frozen=True):
-    """limits.yaml: temperatures in °C, changes in K, times in h."""
+    """limits.yaml: temperatures in °C, changes in K, velocity in mm/s, level in dB, times in h."""
 
     seal: dict[str, Limit]  # by seal material
-    ring: dict[Kind, Limit]  # steel of rings; bush and way for the other kinds
+    ring: dict[Kind, Limit]  # steel of the rings; a kind that is missing has no such limit
     housing_watch: Limit  # a point without outside heat: look into it above
+    housing_soon: Limit
     baseline_stop: Limit  # change from its own usual temperature
     baseline_watch: Limit
     dropping_point_margin: Limit  # least distance under the dropping point
-    vibration: dict[Literal["watch", "stop_soon", "stop_now"], Limit] = msgspec.field(default_factory=dict)
-    ultrasound: dict[Literal["watch", "stop_soon", "stop_now"], Limit] = msgspec.field(default_factory=dict)
+    vibration: dict[UrgentLevel, Limit]
+    ultrasound: dict[UrgentLevel, Limit]
     transient: TransientRule
     look_again_h: dict[Literal["stop_now", "stop_soon", "watch", "run_on"], float | None]

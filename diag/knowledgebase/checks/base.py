@@ -50,7 +50,8 @@ class Rule:
 
 RULES: dict[str, Rule] = {}
 TABLES = ("causes", "conditions", "questions", "circumstances", "readings", "remedies", "cautions",
-          "complaints", "limits", "thickeners", "base_oils", "additives", "compatibility")
+          "complaints", "limits", "thickeners", "base_oils", "additives",
+          "applications", "trade_facts", "compatibility")
 
 
 def rule(rule_id: str, severity: Severity) -> Callable[[Finder], Finder]:

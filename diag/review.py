@@ -52,7 +52,7 @@ def review(case: Case, knowledge: Knowledge) -> Findings:
     ranking = questions.rank(network, rates, answers, circumstances, knowledge, complaint=case.complaint)
 
     spec, differences, collisions = specification.specify(case, computed, circumstances, posterior, knowledge)
-    plan = regreasing.plan(case, computed, circumstances, posterior, knowledge)
+    plan = regreasing.plan(case, computed, circumstances, knowledge)
     change = changeover.decide(case, spec, computed, circumstances, answers, posterior, urgency, plan, knowledge)
     return Findings(
         schema=1, knowledge=knowledge.fingerprint, urgency=urgency, causes=causes, together=together,

@@ -1,7 +1,7 @@
 """The one place where what was seen, measured, said or read becomes an answer about a sign.
 
-Each sign has at most one answer, from the best origin that has something to say; where a lesser origin says the
-contrary, the person's word stands and the contradiction is put into words.
+Each sign has at most one answer, from the best origin that has something to say; where a lesser origin says
+the contrary, the person's word stands and the contradiction is put into words.
 """
 
 from __future__ import annotations
@@ -119,7 +119,8 @@ def soft(weight: float, chance: float) -> float:
 def _seen(case: Case, knowledge: Knowledge) -> Iterator[Answer]:
     for sign, degree in case.seen.items():
         text = knowledge.signs[sign].text if sign in knowledge.signs else sign
-        yield Answer(sign, weight_of(degree, knowledge), degree, "said", f"{text}: {degree.replace('_', ' ')}")
+        words = f"{text}: {degree.replace('_', ' ')}"
+        yield Answer(sign, weight_of(degree, knowledge), degree, "said", words)
 
 
 def _measured(case: Case, knowledge: Knowledge) -> Iterator[Answer]:
@@ -140,7 +141,8 @@ def _complaint(case: Case, knowledge: Knowledge) -> Iterator[Answer]:
     for entry in knowledge.complaints:
         if entry.complaint == case.complaint and case.point.kind in entry.kinds:
             weight = weight_of(entry.degree, knowledge)
-            yield Answer(entry.sign, weight, entry.degree, "complaint", f"what brings you here: {case.complaint}")
+            words = f"what brings you here: {case.complaint}"
+            yield Answer(entry.sign, weight, entry.degree, "complaint", words)
 
 
 def _nearest_degree(weight: float) -> Degree:
@@ -163,7 +165,7 @@ def _only_what_was_looked_at(given: list[Answer], case: Case, knowledge: Knowled
         return given, []
     blind = [Answer(a.sign, None, "unknown", a.origin, a.words) if a in guessed else a for a in given]
     signs = ", ".join(a.sign for a in guessed)
-    return blind, [f"the bearing is sealed and was not opened, so a no about its inside is taken as unknown: {signs}"]
+    return blind, [f"the bearing is sealed and was not opened: a no about its inside counts as unknown ({signs})"]
 
 
 def _closed(case: Case) -> bool:

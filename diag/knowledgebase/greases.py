@@ -19,7 +19,7 @@ Grade = Literal["poor", "fair", "good", "excellent"]
 Letter = Literal["C", "B", "I", "X", "U"]
 
 
-class Figure(Record, kw_only=True):
+class Figure(Record, kw_only=True, frozen=True):
     """A published number or span; `high` equals `low` for a single number."""
 
     low: float
@@ -29,7 +29,7 @@ class Figure(Record, kw_only=True):
     note: str = ""
 
 
-class Rating(Record, kw_only=True):
+class Rating(Record, kw_only=True, frozen=True):
     """A published judgement in words: from the worst product of the family to the best."""
 
     worst: Grade
@@ -39,7 +39,7 @@ class Rating(Record, kw_only=True):
     note: str = ""
 
 
-class Stated(Record, kw_only=True):
+class Stated(Record, kw_only=True, frozen=True):
     """A fact in words."""
 
     text: str
@@ -48,7 +48,7 @@ class Stated(Record, kw_only=True):
     note: str = ""
 
 
-class ContinuousLimit(Record, kw_only=True):
+class ContinuousLimit(Record, kw_only=True, frozen=True):
     """With this oil: where heat starts to shorten grease life, and the printed maximum."""
 
     oil: str
@@ -56,7 +56,7 @@ class ContinuousLimit(Record, kw_only=True):
     printed: Figure
 
 
-class Thickener(Record, kw_only=True):
+class Thickener(Record, kw_only=True, frozen=True):
     """One thickener family of the case file's closed set."""
 
     id: str
@@ -88,7 +88,7 @@ class Thickener(Record, kw_only=True):
         return self.practical_maximum.low
 
 
-class BaseOil(Record, kw_only=True):
+class BaseOil(Record, kw_only=True, frozen=True):
     """One base-oil family of the case file's closed set."""
 
     id: str
@@ -108,7 +108,7 @@ class BaseOil(Record, kw_only=True):
         return self.long_term_maximum.low
 
 
-class Additive(Record, kw_only=True):
+class Additive(Record, kw_only=True, frozen=True):
     """One additive of the case file's closed set."""
 
     id: str
@@ -122,7 +122,7 @@ class Additive(Record, kw_only=True):
     speed_factor_ceiling: Figure | None = None  # n·dm [mm/min]; no place in a faster rolling bearing
 
 
-class Application(Record, kw_only=True):
+class Application(Record, kw_only=True, frozen=True):
     """Usual base-oil viscosity of a duty."""
 
     id: str
@@ -130,7 +130,7 @@ class Application(Record, kw_only=True):
     viscosity_40: Figure
 
 
-class TradeFact(Record, kw_only=True):
+class TradeFact(Record, kw_only=True, frozen=True):
     """A fact of the trade that advice cites by id."""
 
     id: str
@@ -139,7 +139,7 @@ class TradeFact(Record, kw_only=True):
     confidence: Confidence
 
 
-class CompatibilityTable(Record, kw_only=True):
+class CompatibilityTable(Record, kw_only=True, frozen=True):
     """One published mixing chart, cell by cell as printed or recalled.
 
     `labels` are the chart's own row names in its order; `words` says which rows speak of a word of the case

@@ -89,6 +89,12 @@ class Knowledge:
         numbers: dict[str, float] = getattr(self.words, table)
         return numbers[word] if word in numbers else float(word)
 
+    def cite(self, source: tuple[str, ...], confidence: str) -> str:
+        """Where a fact comes from, for a reader: publisher and title, and how sure it is."""
+        named = [self.sources[s] for s in source]
+        titles = "; ".join(f"{n.publisher}: {n.title}" if n.publisher else n.title for n in named)
+        return f"{titles} ({confidence})"
+
     def with_base_rates(self, factors: Mapping[str, float]) -> Knowledge:
         """The same knowledge with the odds of each named cause's base rate times a factor (> 0, finite).
 

@@ -243,8 +243,8 @@ def _placed(name: str, text: str, data: Any, wanted: Any, error: str) -> Iterato
 
     try:
         root = yamltext.read(text, name)
-    except InputError as error:
-        yield from error.faults
+    except InputError as stricter:
+        yield from stricter.faults
         return
     found = list(faults_of(data, wanted))
     for path, words in found:

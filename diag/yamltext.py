@@ -17,7 +17,7 @@ import yaml
 
 from diag.errors import Fault, InputError
 
-__all__ = ["DEEPEST", "LARGEST", "Node", "from_data", "read", "read_file"]
+__all__ = ["DEEPEST", "LARGEST", "Node", "from_data", "read", "read_file", "to_data"]
 
 LARGEST = 1_048_576  # bytes in a document
 DEEPEST = 20  # levels of nesting
@@ -38,7 +38,7 @@ _PLAIN_WORDS = {
     "did not find expected ',' or ']'": "a list isn't closed; a comma or ] is missing",
     "did not find expected ',' or '}'": "a mapping isn't closed; a comma or } is missing",
     "did not find expected <document start>": "text follows after the end of the document",
-    "found unknown escape character": "a backslash in double quotes starts no known escape; use single quotes",
+    "found unknown escape character": "a backslash in double quotes is no known escape; use single quotes",
 }
 
 
@@ -93,6 +93,15 @@ def from_data(data: object, name: str = "") -> Node:
     if not isinstance(data, Mapping):
         raise InputError(Fault("must be an object of keys such as point and grease", name))
     return _data_node(data, name, 0)
+
+
+def to_data(node: Node) -> Any:
+    """The plain mappings, lists and scalars of a tree, without their places."""
+    if isinstance(node.value, dict):
+        return {key: to_data(child) for key, child in node.value.items()}
+    if isinstance(node.value, list):
+        return [to_data(child) for child in node.value]
+    return node.value
 
 
 def _reason(error: Exception) -> str:
@@ -258,4 +267,5 @@ class _Builder:
     def _syntax(self, error: yaml.YAMLError) -> InputError:
         mark = getattr(error, "problem_mark", None)
         problem = getattr(error, "problem", None) or "it can't be read"
-        return self._fault(f"is no valid YAML: {_PLAIN_WORDS.get(problem, problem)}", mark.line + 1 if mark else 1)
+        words = _PLAIN_WORDS.get(problem, problem)
+        return self._fault(f"is no valid YAML: {words}", mark.line + 1 if mark else 1)

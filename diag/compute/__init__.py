@@ -1,0 +1,39 @@
+"""All computed numbers of a case, each with its working; absent where the inputs don't allow them."""
+
+from __future__ import annotations
+
+from diag.case.model import Case
+from diag.compute import film, life  # noqa: F401 - importing them enters their steps
+from diag.compute.bench import STEPS, Bench
+from diag.compute.temperature import usual_temperature
+from diag.errors import InputError
+from diag.findings import Computed
+from diag.knowledgebase.knowledge import Knowledge
+
+__all__ = ["ORDER", "compute", "usual_temperature"]
+
+# The computed ids of the contract, each after those it is worked out from.
+ORDER = (
+    "mean_diameter", "speed_factor", "viscosity_at_running", "reference_viscosity", "viscosity_ratio",
+    "contamination_factor", "basic_life", "life_factor", "modified_life", "limiting_factor",
+    "dropping_point_margin",
+    "viscosity_ratio_usual",
+)
+
+
+def compute(case: Case, knowledge: Knowledge) -> tuple[dict[str, Computed], tuple[str, ...]]:
+    """Numbers by id, and what was assumed for them, in words.
+
+    A number whose formula doesn't hold for these inputs is left out, and the reason stands among the
+    assumptions. Never raises for a case that the reader has accepted.
+    """
+    bench = Bench(case, knowledge)
+    for computed_id in ORDER:
+        try:
+            item = STEPS[computed_id](bench)
+        except InputError as error:
+            bench.assume(f"{computed_id.replace('_', ' ')} is left out: {error}")
+            continue
+        if item is not None:
+            bench.done[computed_id] = item
+    return bench.done, tuple(bench.assumed)

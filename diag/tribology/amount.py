@@ -12,7 +12,8 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from diag.errors import InputError
-from diag.tribology.common import Number, Span, plain, require_at_least, require_positive
+from diag.tribology._ranges import Reals, Result, plain
+from diag.tribology.common import Span, require_at_least, require_positive
 
 __all__ = [
     "FirstFill", "GunOutput", "bearing_fill_share", "calibrate_gun", "density_of", "first_fill_grams",
@@ -39,17 +40,17 @@ class GunOutput(NamedTuple):
 class FirstFill(NamedTuple):
     """First fill [g] of bearing and housing, and the shares [-] of their free space."""
 
-    bearing_g: Number
-    housing_g: Number
+    bearing_g: Reals
+    housing_g: Reals
     bearing_share: float
     housing_share: float
 
     @property
-    def grams(self) -> Number:
+    def grams(self) -> Result:
         return self.bearing_g + self.housing_g
 
 
-def replenishment_grams(outside: Number, width: Number, through: str = "side") -> Number:
+def replenishment_grams(outside: Reals, width: Reals, through: str = "side") -> Result:
     """Grease for one regreasing: G = 0.005·D·B from the side, 0.002·D·B through a ring.
 
     outside: outside diameter D [mm]; width: width B [mm], of a thrust bearing the height, of a tapered one
@@ -67,7 +68,7 @@ def replenishment_grams(outside: Number, width: Number, through: str = "side") -
     return plain(TOP_UP[through] * np.asarray(outside) * width)
 
 
-def ring_volume_cm3(bore: Number, outside: Number, width: Number) -> Number:
+def ring_volume_cm3(bore: Reals, outside: Reals, width: Reals) -> Result:
     """Space between shaft and housing over the width: V = π/4·B·(D² − d²)·1e-3.
 
     bore: d [mm]; outside: D [mm], above d; width: B [mm].
@@ -80,8 +81,8 @@ def ring_volume_cm3(bore: Number, outside: Number, width: Number) -> Number:
 
 
 def free_volume_cm3(
-    bore: Number, outside: Number, width: Number, mass: Number | None = None, k: Number | None = None
-) -> Number:
+    bore: Reals, outside: Reals, width: Reals, mass: Reals | None = None, k: Reals | None = None
+) -> Result:
     """Free space of a bearing: V = π/4·B·(D² − d²)·1e-3 − M/7.8e-3, or V = K·M with M estimated.
 
     bore: d [mm]; outside: D [mm]; width: B [mm]; mass: M [kg], None = estimated from `k`;
@@ -105,7 +106,7 @@ def free_volume_cm3(
     return plain(volume)
 
 
-def mass_estimate_kg(bore: Number, outside: Number, width: Number, k: Number) -> Number:
+def mass_estimate_kg(bore: Reals, outside: Reals, width: Reals, k: Reals) -> Result:
     """Mass of a bearing from its size: the two published free-volume formulas solved for M, A/(K + 1/7.8e-3).
 
     bore: d [mm]; outside: D [mm]; width: B [mm]; k: free volume per mass K [cm³/kg].
@@ -182,8 +183,8 @@ def housing_fill_share(
 
 
 def first_fill_grams(
-    free_volume: Number, bearing_share: float, housing_share: float, density: float = DENSITY,
-    housing_volume: Number | None = None,
+    free_volume: Reals, bearing_share: float, housing_share: float, density: float = DENSITY,
+    housing_volume: Reals | None = None,
 ) -> FirstFill:  # fmt: skip
     """First fill of bearing and housing, each with its own share: G = share·V·ρ.
 
@@ -206,7 +207,7 @@ def first_fill_grams(
                      bearing_share, housing_share)  # fmt: skip
 
 
-def line_volume_cm3(length: Number, bore: Number) -> Number:
+def line_volume_cm3(length: Reals, bore: Reals) -> Result:
     """Content of a feed line: V = π/4·d²·L·1e-3.
 
     length: L [mm]; bore: inner diameter d [mm].
@@ -219,7 +220,7 @@ def line_volume_cm3(length: Number, bore: Number) -> Number:
     return plain(np.pi / 4 * np.square(bore) * length * 1e-3)
 
 
-def strokes(amount: Number, grams_per_stroke: Number) -> Number:
+def strokes(amount: Reals, grams_per_stroke: Reals) -> Result:
     """Strokes of a calibrated gun: amount ÷ output.
 
     amount: grease wanted [g]; grams_per_stroke: output weighed with this gun and grease [g].
@@ -254,8 +255,8 @@ def calibrate_gun(weights: Sequence[float], strokes_each: float = 10) -> GunOutp
 
 
 def purge_grams(
-    free_volume: Number, passes: Number, line_volume: Number = 0.0, density: float = DENSITY
-) -> Number:
+    free_volume: Reals, passes: Reals, line_volume: Reals = 0.0, density: float = DENSITY
+) -> Result:
     """New grease to push the old one out of an open drain: G = (free volume + line)·passes·ρ.
 
     free_volume: free space of the bearing [cm³]; passes: how often it is filled anew [-];

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from diag.tribology.common import Number, plain, require_at_least, require_positive
+from diag.tribology._ranges import Reals, Result, plain
+from diag.tribology.common import require_at_least, require_positive
 
 __all__ = [
     "forecast_hours", "halved", "interval_from_life", "load_term", "oxidation_speedup", "speed_term",
@@ -18,7 +19,7 @@ ZERO_CELSIUS = 273.0  # as the forecast prints it
 LIFE_SHARE = 0.5  # bearing maker A: regrease at about half the grease life
 
 
-def forecast_hours(temperature: Number, s: Number = 0.0) -> Number:
+def forecast_hours(temperature: Reals, s: Reals = 0.0) -> Result:
     """Grease life of a greased ball bearing: log10 L = −2.60 + 2450/(273 + T) − 0.301·S.
 
     temperature: T at the bearing [°C]; s: S = soap + speed + load terms [-], each unit halves the life.
@@ -35,7 +36,7 @@ def forecast_hours(temperature: Number, s: Number = 0.0) -> Number:
     return plain(10 ** (-2.60 + 2450 / (ZERO_CELSIUS + np.asarray(temperature)) - 0.301 * np.asarray(s)))
 
 
-def speed_term(bore_speed: Number, limit: Number) -> Number:
+def speed_term(bore_speed: Reals, limit: Reals) -> Result:
     """Speed term of the forecast: S_N = 0.86·DN/DN_limit.
 
     bore_speed: bore × speed DN [mm r/min]; limit: grease limit of the bearing, also bore × speed [mm r/min].
@@ -47,7 +48,7 @@ def speed_term(bore_speed: Number, limit: Number) -> Number:
     return plain(0.86 * np.asarray(bore_speed) / limit)
 
 
-def load_term(bore_speed: Number, load: Number, dynamic_rating: Number) -> Number:
+def load_term(bore_speed: Reals, load: Reals, dynamic_rating: Reals) -> Result:
     """Load term of the forecast: S_W = 0.61·DN·W/C², W and C in pounds.
 
     bore_speed: bore × speed DN [mm r/min]; load: W [N]; dynamic_rating: C [N] (10 % life of 10⁶ turns).
@@ -61,7 +62,7 @@ def load_term(bore_speed: Number, load: Number, dynamic_rating: Number) -> Numbe
     return plain(0.61 * np.asarray(bore_speed) * load * NEWTON_PER_POUND / np.square(dynamic_rating))
 
 
-def halved(hours: Number, at: Number, temperature: Number, step: Number = 15.0) -> Number:
+def halved(hours: Reals, at: Reals, temperature: Reals, step: Reals = 15.0) -> Result:
     """Life at another temperature: L·2^−((T − T0)/step).
 
     hours: L at `at` [h]; at: T0 [°C]; temperature: T [°C]; step: rise that halves the life [K]: 15 for
@@ -77,7 +78,7 @@ def halved(hours: Number, at: Number, temperature: Number, step: Number = 15.0) 
     return plain(np.asarray(hours) * 2.0 ** (-(np.asarray(temperature) - at) / step))
 
 
-def interval_from_life(life: Number) -> Number:
+def interval_from_life(life: Reals) -> Result:
     """Regreasing interval from a grease life: about half of it.
 
     life: grease life [h]. Returns interval [h]. Raises InputError for a life not above 0.
@@ -90,7 +91,7 @@ def interval_from_life(life: Number) -> Number:
     return plain(LIFE_SHARE * np.asarray(life))
 
 
-def oxidation_speedup(usual: Number, temperature: Number) -> Number:
+def oxidation_speedup(usual: Reals, temperature: Reals) -> Result:
     """How much faster oil oxidises: 10^(4750/(T0 + 273) − 4750/(T + 273)).
 
     usual: T0 [°C]; temperature: T [°C].

@@ -17,7 +17,8 @@ import numpy as np
 
 from diag.errors import InputError
 from diag.tribology import grease_life
-from diag.tribology.common import Factor, Number, Span, plain, require_at_least, require_positive
+from diag.tribology._ranges import Reals, Result, plain
+from diag.tribology.common import Factor, Span, require_at_least, require_positive
 
 __all__ = [
     "Interval", "Service", "basic_hours", "basic_speed_limit", "by_environment_sheet", "by_grease_life",
@@ -64,7 +65,7 @@ class Interval(NamedTuple):
     confidence: str
 
 
-def basic_hours(rpm: Number, bore: Number, k: Number) -> Number:
+def basic_hours(rpm: Reals, bore: Reals, k: Reals) -> Result:
     """Interval of a bearing at 70 °C or less, clean, horizontal: t = K·(14e6/(n·√d) − 4·d).
 
     rpm: n [r/min]; bore: d [mm]; k: K [-]: 10 radial ball, 5 cylindrical and needle roller, 1 spherical,
@@ -86,7 +87,7 @@ def basic_hours(rpm: Number, bore: Number, k: Number) -> Number:
     return plain(hours)
 
 
-def basic_speed_limit(bore: Number) -> Number:
+def basic_speed_limit(bore: Reals) -> Result:
     """Speed at which the basic formula reaches zero: n = 3.5e6/d^1.5.
 
     bore: d [mm]. Returns speed [r/min]. Raises InputError for a bore not above 0. Source: 14e6/(n·√d) = 4·d.
@@ -98,7 +99,7 @@ def basic_speed_limit(bore: Number) -> Number:
     return plain(3.5e6 / np.asarray(bore, dtype=float) ** 1.5)
 
 
-def temperature_factor(temperature: Number, extends: bool = True) -> Number:
+def temperature_factor(temperature: Reals, extends: bool = True) -> Result:
     """Correction for heat: halved per 15 K over 70 °C; below 70 °C longer, at most double.
 
     temperature: at the outer ring [°C]; extends: whether a cool bearing may go longer (not: thrust bearings,
@@ -113,7 +114,7 @@ def temperature_factor(temperature: Number, extends: bool = True) -> Number:
     return plain(np.minimum(factor, 2.0 if extends else 1.0))
 
 
-def outer_ring_speed(rpm: Number, bore: Number, outside: Number) -> Number:
+def outer_ring_speed(rpm: Reals, bore: Reals, outside: Reals) -> Result:
     """Speed to calculate with when the outer ring turns: n·D/dm, so that n·D stands for n·dm.
 
     rpm: n [r/min]; bore: d [mm]; outside: D [mm].
@@ -180,7 +181,7 @@ def by_environment_sheet(service: Service, table: Mapping[str, Any]) -> Interval
 
 
 def by_trade_factors(service: Service, table: Mapping[str, Any]) -> Interval:
-    """Trade-press form K = Ft·Fc·Fm·Fv·Fp·Fd on the same base. From memory: guidance only; harsher than makers.
+    """Trade-press form K = Ft·Fc·Fm·Fv·Fp·Fd on the same base. Guidance only, harsher than makers.
 
     service: the point [-]; table: interval.yaml [-]. Returns Interval [h]; all factors multiply, as printed.
     Raises InputError where the base formula doesn't hold or a word isn't in the table.
@@ -195,7 +196,8 @@ def by_trade_factors(service: Service, table: Mapping[str, Any]) -> Interval:
         _factor("temperature", heat, f"{fahrenheit:.0f} °F", trade),
         *(_factor(what, _value(trade[what], word, what), f"{what} {word}", trade) for what, word in words),
     )
-    return _result("trade-press factors", _base(service, table), factors, service, table)
+    result = _result("trade-press factors", _base(service, table), factors, service, table)
+    return result._replace(confidence=trade["confidence"])
 
 
 def by_grease_life(service: Service, table: Mapping[str, Any]) -> Interval:
@@ -270,7 +272,7 @@ def speed_limit(table: Mapping[str, Any], bearing_type: str, load_ratio: float) 
     return Span(min(found), sum(found) / len(found), max(found), source, limits["confidence"])
 
 
-def grams_per_1000_h(amount: Number, interval: Number) -> Number:
+def grams_per_1000_h(amount: Reals, interval: Reals) -> Result:
     """Rate of feeding: 1000·G/t.
 
     amount: G each time [g]; interval: t [h].
@@ -284,7 +286,7 @@ def grams_per_1000_h(amount: Number, interval: Number) -> Number:
     return plain(1000 * np.asarray(amount) / interval)
 
 
-def grams_per_day(rate: Number, hours_per_day: Number = 24.0) -> Number:
+def grams_per_day(rate: Reals, hours_per_day: Reals = 24.0) -> Result:
     """Setting of a lubricator: rate·h/1000.
 
     rate: [g per 1000 h of running]; hours_per_day: running hours a day [h], above 0, at most 24.
@@ -302,7 +304,7 @@ def grams_per_day(rate: Number, hours_per_day: Number = 24.0) -> Number:
 
 def _base(service: Service, table: Mapping[str, Any]) -> float:
     k = _value(table["bearing_k"]["values"], service.bearing_type, "bearing type")
-    rpm: Number = service.rpm
+    rpm = service.rpm
     if service.turning_ring == "outer":
         rpm = outer_ring_speed(service.rpm, service.bore, service.outside)
     return float(basic_hours(rpm, service.bore, k))
@@ -363,8 +365,8 @@ def _result(
     k = table["bearing_k"]
     sources = dict.fromkeys([*k["source"], *(s for f in used for s in f.source)])
     weakest = max((k["confidence"], *(f.confidence for f in used)), key=CONFIDENCES.index)
-    notes = _notes(service, table, hours)
-    return Interval(method, min(hours, table["cap"]["hours"]), base, used, notes, tuple(sources), weakest)
+    capped = min(hours, float(table["cap"]["hours"]))
+    return Interval(method, capped, base, used, _notes(service, table, hours), tuple(sources), weakest)
 
 
 def _notes(service: Service, table: Mapping[str, Any], hours: float) -> tuple[str, ...]:

@@ -1,0 +1,138 @@
+"""The commands and their arguments. What they do stands in `commands`, which is loaded once one is called."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Annotated
+
+import typer
+
+from diag import __version__
+from diag.cli.knowledge_app import knowledge_app
+from diag.cli.options import AsJson, CaseFile, Units, UnitSystem, Working
+from diag.errors import InputError
+
+__all__ = ["app", "run"]
+
+app = typer.Typer(
+    name="diag",
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    help="What is wrong with a greased bearing, pin or slide, may it turn on, which grease does it need?",
+)
+app.add_typer(knowledge_app, name="knowledge")
+
+# Some versions of typer carry the parser under a name of their own; this is what it raises on wrong usage.
+_USAGE: tuple[type[BaseException], ...] = tuple(
+    c for c in typer.BadParameter.__mro__ if c.__name__ == "UsageError"
+)
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; wrong usage becomes an InputError. Gives the exit status."""
+    command = typer.main.get_command(app)
+    try:
+        status = command.main(None if arguments is None else list(arguments), "diag", standalone_mode=False)
+    except _USAGE as fault:
+        raise InputError(_usage_words(fault)) from None
+    return status if isinstance(status, int) else 0
+
+
+def _usage_words(fault: BaseException) -> str:
+    context = getattr(fault, "ctx", None)
+    command = context.command_path if context is not None else "diag"
+    words: str = fault.format_message() if hasattr(fault, "format_message") else str(fault)
+    return f"{words.rstrip('.')} ({command} --help shows the usage)"
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"diag {__version__}")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def top(
+    context: typer.Context,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
+    ] = False,
+) -> None:
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
+
+
+@app.command()
+def ask(
+    case: Annotated[str, typer.Argument(metavar="[CASE]", help="Case file to go on with or begin.")] = "",
+    units: Units = UnitSystem.metric,
+) -> None:
+    """Be led through the questions; saves as it goes and resumes."""
+    from diag.cli.ask import ask as walk
+
+    walk(case or None, units.value)
+
+
+@app.command()
+def review(
+    case: CaseFile, as_json: AsJson = False, units: Units = UnitSystem.metric, working: Working = False
+) -> None:
+    """Review a case: urgency, causes, grease, what to do, regreasing."""
+    from diag.cli import commands
+
+    commands.review(case, as_json, units.value, working)
+
+
+@app.command()
+def spec(
+    case: CaseFile,
+    as_json: AsJson = False,
+    units: Units = UnitSystem.metric,
+    card: Annotated[bool, typer.Option("--card", help="The demands alone, for the counter.")] = False,
+) -> None:
+    """The grease the point needs, with reasons, or as a card."""
+    from diag.cli import commands
+
+    commands.spec(case, as_json, units.value, card)
+
+
+@app.command()
+def mix(
+    old: Annotated[
+        str, typer.Argument(metavar="OLD", help="THICKENER[/BASE_OIL], or a grease or case file.")
+    ],
+    new: Annotated[str, typer.Argument(metavar="NEW", help="The grease that is to follow, told alike.")],
+    as_json: AsJson = False,
+) -> None:
+    """May these two greases meet in one bearing?"""
+    from diag.cli import commands
+
+    commands.mix(old, new, as_json)
+
+
+@app.command()
+def regrease(
+    case: CaseFile, as_json: AsJson = False, units: Units = UnitSystem.metric, working: Working = False
+) -> None:
+    """How much grease, how often, and how to."""
+    from diag.cli import commands
+
+    commands.regrease(case, as_json, units.value, working)
+
+
+@app.command()
+def demo(
+    name: Annotated[str, typer.Argument(metavar="[NAME]", help="One of --list.")] = "",
+    names: Annotated[bool, typer.Option("--list", help="List the invented cases.")] = False,
+    as_json: AsJson = False,
+    units: Units = UnitSystem.metric,
+    working: Working = False,
+) -> None:
+    """Review a case of the invented brickworks."""
+    from diag.cli import demo as brickworks
+
+    if names:
+        brickworks.show_list(as_json)
+    else:
+        brickworks.show(name or None, as_json, units.value, working)

@@ -1,0 +1,68 @@
+"""What the commands do: read, call one function of the library, print."""
+
+from __future__ import annotations
+
+from diag import knowledgebase
+from diag.case.model import Case
+from diag.cli.output import put
+from diag.cli.reading import read, read_grease
+from diag.findings import Compatibility, Findings
+from diag.knowledgebase import Knowledge
+from diag.remedy import compatibility
+from diag.report import json, terminal
+from diag.report.figures import System
+from diag.report.parts import changeover, grease, regreasing
+from diag.review import review as review_case
+
+__all__ = ["mix", "regrease", "review", "show_review", "spec"]
+
+
+def review(name: str, as_json: bool, units: System, working: bool) -> None:
+    """`diag review`: the page or the whole contract."""
+    knowledge = knowledgebase.load()
+    show_review(read(name, knowledge), knowledge, as_json, units, working)
+
+
+def show_review(case: Case, knowledge: Knowledge, as_json: bool, units: System, working: bool) -> None:
+    """Review a case and print it."""
+    found = review_case(case, knowledge)
+    put(json.text(found) if as_json else terminal.page(found, case, knowledge, units, working))
+
+
+def spec(name: str, as_json: bool, units: System, card: bool) -> None:
+    """`diag spec`: the grease specification alone."""
+    case, found, _ = _reviewed(name)
+    if as_json:
+        put(json.text(found.spec))
+    elif card:
+        put(grease.card(found.spec, terminal.title(case), units))
+    else:
+        put(_page(case, grease.grease(found, units)))
+
+
+def regrease(name: str, as_json: bool, units: System, working: bool) -> None:
+    """`diag regrease`: the plan alone, with what to take care of."""
+    case, found, _ = _reviewed(name)
+    put(json.text(found.regrease) if as_json else _page(case, regreasing.alone(found, units, working)))
+
+
+def mix(old: str, new: str, as_json: bool) -> None:
+    """`diag mix`: what the published tables say of two greases."""
+    knowledge = knowledgebase.load()
+    first, second = read_grease(old, knowledge), read_grease(new, knowledge)
+    found = compatibility.judge(first, second, knowledge)
+    put(json.text(found) if as_json else _mix_page(old, new, found, knowledge))
+
+
+def _mix_page(old: str, new: str, found: Compatibility, knowledge: Knowledge) -> str:
+    return "\n".join([f"{old} and {new}", "", *changeover.compatibility(found, knowledge)])
+
+
+def _reviewed(name: str) -> tuple[Case, Findings, Knowledge]:
+    knowledge = knowledgebase.load()
+    case = read(name, knowledge)
+    return case, review_case(case, knowledge), knowledge
+
+
+def _page(case: Case, lines: list[str]) -> str:
+    return "\n".join([terminal.title(case), *lines])

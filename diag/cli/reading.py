@@ -1,0 +1,59 @@
+"""What the command line names: case files, grease files, grease words."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from diag import yamltext
+from diag.case import from_data, read_case, read_text
+from diag.case.model import Case, Grease
+from diag.errors import Fault, InputError
+from diag.knowledgebase import Knowledge
+
+__all__ = ["STDIN", "read", "read_grease"]
+
+STDIN = "standard input"
+
+
+def read(name: str, knowledge: Knowledge) -> Case:
+    """The case of a file, or of standard input for `-`. Raises InputError."""
+    if name == "-":
+        return read_text(_stdin(), STDIN, knowledge)
+    return read_case(Path(name), knowledge)
+
+
+def _stdin() -> str:
+    try:
+        return sys.stdin.read(yamltext.LARGEST + 1)
+    except UnicodeDecodeError:
+        raise InputError(Fault("is not UTF-8 text", STDIN)) from None
+
+
+def read_grease(name: str, knowledge: Knowledge) -> Grease:
+    """A grease: `THICKENER[/BASE_OIL]`, a file of grease keys, or the grease in service of a case file.
+
+    Raises InputError. A name that ends in .yaml or .yml, or that exists, is a file.
+    """
+    if name == "-" or name.endswith((".yaml", ".yml")) or Path(name).is_file():
+        return _grease_of_file(name, knowledge)
+    thickener, slash, oil = name.partition("/")
+    keys = {"thickener": thickener} | ({"base_oil": oil} if slash else {})
+    return from_data(_with_grease(keys), name, knowledge).grease
+
+
+def _grease_of_file(name: str, knowledge: Knowledge) -> Grease:
+    shown = STDIN if name == "-" else name
+    node = yamltext.read(_stdin(), shown) if name == "-" else yamltext.read_file(name)
+    data = yamltext.to_data(node)
+    if "point" not in data:
+        return from_data(_with_grease(data), shown, knowledge).grease
+    case = from_data(data, shown, knowledge)
+    if case.grease == Grease():
+        raise InputError(Fault("names no grease in service; give at least its thickener", shown, "grease"))
+    return case.grease
+
+
+def _with_grease(keys: object) -> dict[str, object]:
+    """The least case that can hold a grease."""
+    return {"point": {"kind": "rolling_bearing"}, "grease": keys}

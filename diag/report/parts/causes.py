@@ -1,0 +1,151 @@
+"""What it likely is, what speaks for and against, what stays unexplained, and what to look at next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diag.findings import Because, CausePart, Findings, NextQuestion
+from diag.knowledgebase import Knowledge
+from diag.report.figures import duration
+from diag.report.layout import bullets, chance, heading, joined, label, paragraph, percent
+
+__all__ = ["SHOWN", "causes", "next_check", "not_the_grease", "together", "unexplained"]
+
+SHOWN = 0.15  # causes from this probability on are told in full
+_MOST = 4  # and never more than this many
+_TRACE = 0.04  # below it a cause isn't even named
+_REASONS = 4  # findings named for and against one cause
+_LEFT = 0.5  # from here on a sign counts as unexplained
+_POOR_FIT = 0.05  # usual level of a tail probability
+
+# Edges of the factors of a finding, and the word for each band (judgement).
+_WEIGHTS = ((8.0, "strongly"), (3.0, "clearly"), (1.5, "somewhat"), (1.0, "slightly"))
+
+
+def not_the_grease(found: Findings) -> list[str]:
+    """Said before anything else is discussed: no grease cures this."""
+    if not found.not_the_grease:
+        return []
+    name = found.causes[0].name if found.causes else "something else"
+    return [
+        *heading("It is not the grease"),
+        *paragraph(
+            f"What leads is mechanical, electrical or from outside: {_lower(name)}. Another grease would not "
+            "cure it, and would hide what happens next. Mend that first; the grease is spoken of below only "
+            "as far as it has suffered."
+        ),
+    ]
+
+
+def causes(found: Findings) -> list[str]:
+    """The likeliest causes with their reasons; the rest in one line."""
+    told = [c for c in found.causes[:_MOST] if c.probability >= SHOWN] or list(found.causes[:1])
+    lines = heading("What it likely is")
+    if found.healthy >= 0.5:
+        lines += paragraph(f"As far as told, nothing is wrong with this point: {chance(found.healthy)}.")
+    for number, cause in enumerate(told, 1):
+        lines += _cause(number, cause)
+    lines += _others(found.causes[len(told) :])
+    lines += [
+        "",
+        *paragraph(
+            "The chances are judgement put into numbers, not counted failures; several causes can hold at "
+            "once, so they need not add up to 100 %. The factor after a finding is how far that finding "
+            "alone shifts the odds, all else kept. Findings overlap: the factors do not multiply up."
+        ),
+    ]
+    return lines
+
+
+def _cause(number: int, cause: CausePart) -> list[str]:
+    lines = paragraph(f"{cause.name}: {chance(cause.probability)}.", 0, f"{number}. ")
+    lines += _reasons("For it:", cause.for_)
+    lines += _reasons("Against it:", cause.against)
+    lines += _reasons("From the point and its history:", cause.circumstances)
+    if cause.confirm:
+        lines += ["   To make sure:", *bullets(cause.confirm[:2], 5)]
+    return lines
+
+
+def _reasons(title: str, reasons: Sequence[Because]) -> list[str]:
+    telling = sorted((r for r in reasons if _far(r.factor) >= 1.05), key=lambda r: -_far(r.factor))
+    if not telling:
+        return []
+    return [f"   {title}", *bullets((f"{r.text} ({_weight(r.factor)})" for r in telling[:_REASONS]), 5)]
+
+
+def _far(factor: float) -> float:
+    """How far from 1 a factor lies, either way; 0 counts as a million."""
+    return max(factor, 1 / factor) if factor > 1e-6 else 1e6
+
+
+def _weight(factor: float) -> str:
+    far = _far(factor)
+    word = next((word for edge, word in _WEIGHTS if far >= edge), "slightly")
+    way = "raises" if factor >= 1 else "lowers"
+    number = f"× {far:.2g}" if factor >= 1 else f"÷ {far:.2g}"
+    return f"{way} it {word}, {number}" if far < 100 else f"{way} it {word}, {number[0]} 100 or more"
+
+
+def _others(rest: Sequence[CausePart]) -> list[str]:
+    named = [f"{_lower(c.name)} {percent(c.probability)}" for c in rest if c.probability >= _TRACE]
+    return paragraph(f"Less likely: {joined(named[:6])}.") if named else []
+
+
+def together(found: Findings, knowledge: Knowledge) -> list[str]:
+    """Causes that act at the same time, when a pair or more stands out."""
+    pairs = [t for t in found.together if len(t.causes) > 1 and t.probability >= 0.05]
+    if not pairs:
+        return []
+    texts = (
+        f"{joined([_name(c, knowledge) for c in t.causes])}: {percent(t.probability)}" for t in pairs[:3]
+    )
+    return ["", *paragraph("More than one at work at once:"), *bullets(texts)]
+
+
+def unexplained(found: Findings, knowledge: Knowledge) -> list[str]:
+    """Signs that no listed cause produced, and answers that fit nothing well."""
+    left = [entry for entry in found.leftover if entry.probability >= _LEFT]
+    if not left and found.fit >= _POOR_FIT:
+        return []
+    lines = heading("What this does not explain")
+    lines += bullets(
+        f"{_sign(entry.sign, knowledge)}: {percent(entry.probability)} that no cause listed here produced it"
+        for entry in left
+    )
+    if found.fit < _POOR_FIT:
+        lines += paragraph(
+            f"Taken together, what you describe is rare under everything in here (fit {found.fit:.2g}): "
+            "either an answer is off or the cause is not in here. Check the answers again and get help."
+        )
+    return lines
+
+
+def next_check(found: Findings) -> list[str]:
+    """The look that is worth most now, and what could come after it."""
+    if not found.next_questions:
+        return []
+    first, *later = found.next_questions
+    lines = [*heading("What to look at next"), *paragraph(f"{first.text} {_effort(first)}")]
+    lines += paragraph(f"How: {first.how}", 2) if first.how else []
+    lines += paragraph(f"Why: {first.why}", 2) if first.why else []
+    if later:
+        lines += ["Then:", *bullets(f"{q.text} {_effort(q)}" for q in later[:2])]
+    return lines
+
+
+def _effort(question: NextQuestion) -> str:
+    return f"({label(question.stage)}, {duration(question.minutes / 60)})"
+
+
+def _name(cause: str, knowledge: Knowledge) -> str:
+    return _lower(knowledge.causes[cause].name) if cause in knowledge.causes else label(cause)
+
+
+def _sign(sign: str, knowledge: Knowledge) -> str:
+    return knowledge.signs[sign].text if sign in knowledge.signs else label(sign)
+
+
+def _lower(name: str) -> str:
+    """First letter small inside a sentence, unless the word is an abbreviation."""
+    return name if name[1:2].isupper() else name[:1].lower() + name[1:]

@@ -1,0 +1,56 @@
+"""May it keep turning, until when, and what to keep before anything is cleaned."""
+
+from __future__ import annotations
+
+from diag.case.model import Case
+from diag.findings import StopIf, Urgency
+from diag.report.figures import System, duration, figure
+from diag.report.layout import bullets, heading, paragraph
+
+__all__ = ["preserve", "urgency"]
+
+_LEVELS = {
+    "stop_now": "No. Stop it now, and keep clear until it stands and has cooled.",
+    "stop_soon": "Not for long. Stop it today at the next chance, in an orderly way; start no further run.",
+    "watch": "Yes, under watch.",
+    "run_on": "Yes.",
+}
+_FAILED = "It is out already. For its sister points and for the part that goes in, this holds:"
+
+# Common practice of failure analysis; what is wiped off now cannot be asked later.
+_KEEP = (
+    "Photograph everything as found: both sides, seals, cage, tracks, the housing and the shaft seat.",
+    "Mark on the part, before it leaves its place: top, drive side, and where the load came from.",
+    "Bag the grease by zone (supply side, between the rollers or along the pin, drain side), one clean bag "
+    "each, labelled; a film box full is enough.",
+    "Keep the other bearing or pin of the same shaft too, and both seals, however good they look.",
+    "Keep the tube or drum and the gun that last fed this point, with what is still in them.",
+    "Don't wash, wipe, turn or cut anything before that is done.",
+)
+
+
+def urgency(found: Urgency, case: Case, system: System) -> list[str]:
+    """The answer to the first question, why, the limits that end it and when to look again."""
+    lines = heading("May it keep turning?")
+    if case.complaint == "failed" and found.level in ("watch", "run_on"):
+        lines += paragraph(_FAILED)
+    else:
+        lines += paragraph(_LEVELS[found.level])
+    lines += bullets(found.why)
+    if found.stop_if and found.level != "stop_now":
+        lines += ["Stop it if:", *bullets(_limit(s, system) for s in found.stop_if)]
+    if found.look_again_h is not None and found.level != "stop_now":
+        lines += paragraph(f"Look again in {duration(found.look_again_h)} at the latest.")
+    return lines
+
+
+def _limit(stop: StopIf, system: System) -> str:
+    source = f" ({stop.source})" if stop.source else ""
+    return f"{stop.reading} goes over {figure(stop.limit, stop.unit, system)}{source}"
+
+
+def preserve(case: Case) -> list[str]:
+    """What a failed part can still tell, if it is kept as found; nothing for a point that has not failed."""
+    if case.complaint != "failed":
+        return []
+    return [*heading("Before you clean anything"), *bullets(_KEEP)]

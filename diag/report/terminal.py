@@ -1,0 +1,53 @@
+"""The page for the terminal: reads like a colleague's note, most pressing first."""
+
+from __future__ import annotations
+
+from diag.case.model import Case
+from diag.findings import Findings
+from diag.knowledgebase import Knowledge
+from diag.report.figures import System
+from diag.report.layout import label, paragraph
+from diag.report.parts import annex, causes, changeover, grease, regreasing, urgency
+
+__all__ = ["outlook", "page", "title"]
+
+
+def title(case: Case) -> str:
+    """What the case is about in a few words."""
+    identity = [part for part in (case.case.machine, case.case.point) if part]
+    return case.title or ", ".join(identity) or f"a {label(case.point.kind)}"
+
+
+def page(
+    findings: Findings, case: Case, knowledge: Knowledge, units: System = "metric", working: bool = False
+) -> str:
+    """The whole review on 80 columns, plain text; `working` adds every number's working."""
+    lines = [
+        *paragraph(title(case)),
+        *urgency.urgency(findings.urgency, case, units),
+        *urgency.preserve(case),
+        *causes.not_the_grease(findings),
+        *causes.causes(findings),
+        *causes.together(findings, knowledge),
+        *causes.unexplained(findings, knowledge),
+        *causes.next_check(findings),
+        *grease.grease(findings, units),
+        *changeover.changeover(findings, knowledge),
+        *regreasing.regreasing(findings.regrease, units, working),
+        *annex.basis(findings, knowledge),
+        *(annex.working(findings, units) if working else []),
+        *annex.trust(findings),
+    ]
+    return "\n".join(lines)
+
+
+def outlook(findings: Findings, case: Case, knowledge: Knowledge, units: System = "metric") -> str:
+    """Urgency and causes alone: what is thought so far."""
+    lines = [
+        *urgency.urgency(findings.urgency, case, units),
+        *causes.not_the_grease(findings),
+        *causes.causes(findings),
+        *causes.together(findings, knowledge),
+        *causes.unexplained(findings, knowledge),
+    ]
+    return "\n".join(lines[1:])

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Mapping
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from diag.errors import InputError
 from diag.tribology._ranges import Reals
 
-__all__ = ["Factor", "Span", "require_at_least", "require_positive"]
+__all__ = ["Factor", "Span", "require_at_least", "require_positive", "row_span"]
 
 
 class Span(NamedTuple):
@@ -20,6 +21,10 @@ class Span(NamedTuple):
     high: float
     source: tuple[str, ...] = ()
     confidence: str = ""
+
+    def scaled(self, factor: float) -> Span:
+        """Each of the three numbers times `factor` [-]."""
+        return self._replace(low=factor * self.low, typical=factor * self.typical, high=factor * self.high)
 
 
 class Factor(NamedTuple):
@@ -44,6 +49,13 @@ def require_at_least(least: float, unit: str, **values: Reals | None) -> None:
     for name, value in values.items():
         if value is not None and not np.all(np.asarray(value) >= least):
             raise InputError(f"{_words(name)} {_shown(value)} {unit}: give {least:g} or more")
+
+
+def row_span(row: Mapping[str, Any], origin: Mapping[str, Any]) -> Span:
+    """A table row with low and high, and typical or their mean, as a Span with the source of `origin`."""
+    low, high = float(row["low"]), float(row["high"])
+    typical = float(row.get("typical", (low + high) / 2))
+    return Span(low, typical, high, tuple(origin["source"]), origin["confidence"])
 
 
 def _words(name: str) -> str:

@@ -195,13 +195,13 @@ class _Builder:
         return self.root
 
     def _take(self, event: Any) -> None:
-        line = event.start_mark.line + 1
+        line, column = event.start_mark.line + 1, event.start_mark.column + 1
         self._refuse_extras(event, line)
         if isinstance(event, yaml.ScalarEvent):
             self._scalar(event, line)
         elif isinstance(event, yaml.CollectionStartEvent):
             empty: dict[str, Node] | list[Node] = {} if isinstance(event, yaml.MappingStartEvent) else []
-            self._open(Node(empty, line, event.start_mark.column + 1))
+            self._open(Node(empty, line, column))
         elif isinstance(event, yaml.CollectionEndEvent):
             self.stack.pop()
             self.pending.pop()

@@ -34,7 +34,8 @@ def figure(value: float, unit: str, system: System) -> str:
     """`value` [`unit`, one of the findings' fixed units] as text in the wanted system."""
     dimension = _DIMENSIONS.get(unit)
     if dimension is None:
-        return f"{value:,.4g} {unit}".rstrip()
+        number = f"{value:,.0f}" if abs(value) >= 1000 else f"{value:.4g}"
+        return f"{number} {unit}".rstrip()
     return units.show(value, dimension, system)
 
 

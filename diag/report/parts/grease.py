@@ -58,9 +58,7 @@ def grease(found: Findings, system: System) -> list[str]:
         for requirement in wanted:
             lines += _demand_with_reasons(requirement, system)
     if found.manual_differences:
-        lines += [
-            "Where the machine's manual says otherwise (the manual comes first; clear it with the maker):"
-        ]
+        lines += ["Where the machine's manual, which comes first, says otherwise:"]
         lines += bullets(found.manual_differences)
     return lines + _codes(found.spec)
 

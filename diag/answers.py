@@ -61,7 +61,7 @@ class Answers:
         Only signs and conditions of `kind` count; `without` names signs or conditions to leave out.
         """
         found: dict[str, tuple[float, float]] = {}
-        for sign, answer in self.by_sign.items():
+        for sign, answer in sorted(self.by_sign.items()):
             option = knowledge.signs[sign]
             served = kind in option.kinds and kind in knowledge.conditions[option.condition].kinds
             if answer.weight is None or not served or {sign, option.condition} & without:
@@ -124,10 +124,18 @@ def _seen(case: Case, knowledge: Knowledge) -> Iterator[Answer]:
 
 
 def _measured(case: Case, knowledge: Knowledge) -> Iterator[Answer]:
-    for where, values in (("measured", case.measured), ("lab", case.lab)):
+    for where, values in (("measured", _with_rise(case)), ("lab", case.lab)):
         for reading in knowledge.readings.values():
             if reading.where == where and reading.id in values:
                 yield from _of_reading(reading, values[reading.id])
+
+
+def _with_rise(case: Case) -> Mapping[str, float]:
+    """The readings; the rise over its own usual temperature follows from the two temperatures."""
+    running, usual = case.point.running_temperature, case.point.usual_temperature
+    if "temperature_rise" in case.measured or running is None or usual is None:
+        return case.measured
+    return {**case.measured, "temperature_rise": running - usual}
 
 
 def _of_reading(reading: Reading, value: float) -> Iterator[Answer]:
@@ -165,7 +173,8 @@ def _only_what_was_looked_at(given: list[Answer], case: Case, knowledge: Knowled
         return given, []
     blind = [Answer(a.sign, None, "unknown", a.origin, a.words) if a in guessed else a for a in given]
     signs = ", ".join(a.sign for a in guessed)
-    return blind, [f"the bearing is sealed and was not opened: a no about its inside counts as unknown ({signs})"]
+    note = f"the bearing is sealed and was not opened: a no about its inside counts as unknown ({signs})"
+    return blind, [note]
 
 
 def _closed(case: Case) -> bool:

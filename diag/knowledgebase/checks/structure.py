@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from diag.knowledgebase.checks.base import Found, causes_of, rule
 from diag.knowledgebase.knowledge import Knowledge
-from diag.knowledgebase.model import Option
+from diag.knowledgebase.model import Kind, Option
 
 MOST_CAUSES = 5  # a condition with more is one big table unless it is broad
 MOST_WIDTH = 14  # cost follows 2^width
@@ -25,14 +25,24 @@ def idle_conditions(knowledge: Knowledge) -> Iterator[Found]:
 
 @rule("idle_sign", "error")
 def idle_signs(knowledge: Knowledge) -> Iterator[Found]:
-    """A sign that moves no cause at one of the kinds it is asked at."""
+    """A sign that moves no cause anywhere."""
+    for sign, option in knowledge.signs.items():
+        place = f"questions.{knowledge.question_of[sign]}.{sign}"
+        if not any(_moves(knowledge, option, kind) for kind in option.kinds):
+            yield place, f"no cause produces {option.condition} where the sign is asked"
+        if not _tells(knowledge, option):
+            yield place, "is reported as often without its condition as with it"
+
+
+@rule("asked_in_vain", "warning")
+def signs_asked_in_vain(knowledge: Knowledge) -> Iterator[Found]:
+    """A sign that is asked at a kind of point where it moves nothing."""
     for sign, option in knowledge.signs.items():
         question = knowledge.questions[knowledge.question_of[sign]]
+        moved = [kind for kind in option.kinds if _moves(knowledge, option, kind)]
         for kind in option.kinds:
-            if kind in question.kinds and not causes_of(knowledge, option.condition, kind):
-                yield f"questions.{question.id}.{sign}", f"no cause produces {option.condition} at a {kind}"
-        if not _tells(knowledge, option):
-            yield f"questions.{question.id}.{sign}", "is reported as often without its condition as with it"
+            if moved and kind not in moved and kind in question.kinds:
+                yield f"questions.{question.id}.{sign}", f"moves nothing at a {kind}: leave it out there"
 
 
 @rule("idle_question", "error")
@@ -90,6 +100,11 @@ def causes_without_confirmation(knowledge: Knowledge) -> Iterator[Found]:
             yield f"causes.{cause.id}.confirm", "names no test that would confirm it"
         if not cause.wrong_if.strip():
             yield f"causes.{cause.id}.wrong_if", "doesn't say when it is wrong"
+
+
+def _moves(knowledge: Knowledge, option: Option, kind: Kind) -> bool:
+    served = kind in knowledge.conditions[option.condition].kinds
+    return served and bool(causes_of(knowledge, option.condition, kind))
 
 
 def _tells(knowledge: Knowledge, option: Option) -> bool:

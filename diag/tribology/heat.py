@@ -7,8 +7,9 @@ outside are not in it unless given. Hence `temperatures` draws over all that is 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -20,7 +21,7 @@ from diag.tribology.viscosity import viscosity_at
 
 __all__ = [
     "Unknowns", "band", "expected_temperature", "flow_density", "quantile_span", "reference_area",
-    "share_below", "temperature_rise", "temperatures", "transfer_coefficient",
+    "load_ends", "share_below", "temperature_rise", "temperatures", "transfer_coefficient", "unknowns_for",
 ]  # fmt: skip
 
 REFERENCE_RISE = 50.0  # ISO 15312: from 20 °C surroundings to a bearing of 70 °C
@@ -139,6 +140,44 @@ def expected_temperature(
     return plain(_fixed_point(settled, low, settled(low)))
 
 
+def load_ends(
+    table: Mapping[str, Any], level: str | None, dynamic_rating: float, force: float | None = None
+) -> tuple[float, float]:
+    """Load to draw from: the stated force, else a share of the dynamic rating by the word for the load.
+
+    table: heat_balance.yaml [-]; level: light | normal | heavy | shock or None [-]; dynamic_rating: C [N];
+    force: stated load [N] or None.
+    Returns low and high [N], equal when stated. Raises InputError for a rating not above 0 or a force below 0.
+    Source: judgement.
+    """
+    if force is not None:
+        require_at_least(0, "N", force=force)
+        return force, force
+    require_positive("N", dynamic_rating=dynamic_rating)
+    share = table["load_share"].get(level or "any", table["load_share"]["any"])
+    return share["low"] * dynamic_rating, share["high"] * dynamic_rating
+
+
+def unknowns_for(
+    table: Mapping[str, Any], factors: Mapping[str, Any], bearing_type: str, area: float,
+    load: tuple[float, float], surroundings: tuple[float, float], static_rating: float | None = None,
+    fresh: bool = False, bore: float | None = None, width: float | None = None,
+) -> Unknowns:  # fmt: skip
+    """Ranges for a bearing of which type, size and load are known, but not series, housing or fill.
+
+    table: heat_balance.yaml [-]; factors: friction_factors.yaml [-]; bearing_type: word of the case file [-];
+    area: Ar [mm²]; load: low and high P1 [N]; surroundings: low and high T0 [°C]; static_rating: C0 [N] or
+    None; fresh: greased or repacked so lately that the grease hasn't spread [-]; bore: d [mm]; width: B [mm],
+    both for needle bearings.
+    Returns Unknowns. Raises InputError for a type that isn't listed. Source: bearing maker A; spreads judgement.
+    """
+    f0 = friction.drag_factor(factors, bearing_type, bore=bore, width=width)
+    fill = friction.fresh_grease_factor(factors)[:3:2] if fresh else _ends(table["settled_spread"])
+    f1 = _load_factor_ends(table, factors, bearing_type, load, static_rating)
+    return Unknowns((f0.low, f0.high), f1, load, _transfer_ends(table, area), surroundings, fill,
+                    float(table["model_error"]["share"]))  # fmt: skip
+
+
 def temperatures(
     rpm: float, mean_diameter: float, area: float, viscosity_40: Reals, viscosity_100: Reals,
     unknowns: Unknowns, draws: int = 2000, seed: int = 0,
@@ -202,6 +241,33 @@ def share_below(drawn: Array, measured: float) -> float:
     if not drawn.size:
         raise InputError("a share needs drawn temperatures: there are none")
     return float(np.mean(drawn < measured))
+
+
+def _ends(row: Mapping[str, Any]) -> tuple[float, float]:
+    return float(row["low"]), float(row["high"])
+
+
+def _transfer_ends(table: Mapping[str, Any], area: float) -> tuple[float, float]:
+    """The published range by housing; for larger areas half to twice the reference case."""
+    row = table["transfer"]
+    if area <= row["to_area"]:
+        return _ends(row)
+    reference = float(transfer_coefficient(area))
+    return reference / 2, reference * 2
+
+
+def _load_factor_ends(
+    table: Mapping[str, Any], factors: Mapping[str, Any], bearing_type: str, load: tuple[float, float],
+    static_rating: float | None,
+) -> tuple[float, float]:  # fmt: skip
+    """Lowest and highest f1 over the rows of the type and the ends of P0/C0."""
+    shares = _ends(table["static_load_share"])
+    if static_rating is not None:
+        shares = (load[0] / static_rating, load[1] / static_rating)
+    rows = friction.load_factor_rows(factors, bearing_type)
+    # A load of 0 has no moment whatever f1 is; it only must not make f1 itself 0.
+    found = [friction.load_factor(c, e, max(share, 1e-6), 1.0) for c, e in rows for share in shares]
+    return float(min(found)), float(max(found))
 
 
 class _Oil:

@@ -199,7 +199,7 @@ def test_the_page_is_plain_text_on_80_columns() -> None:
     text = page(working=True)
     assert max(len(line) for line in text.splitlines()) <= WIDTH
     assert not [c for c in text if ord(c) < 32 and c != "\n"]
-    assert not set(text) & set("│─┌┐└┘═║*_#")
+    assert not set(text) & set("│─┌┐└┘═║*#")
 
 
 def test_the_page_goes_from_the_most_pressing_to_the_annex() -> None:

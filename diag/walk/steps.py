@@ -7,13 +7,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 from diag.case.model import Case
-from diag.findings import Urgency
+from diag.findings import CircumstanceFound, Urgency
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.model import Question
 from diag.walk.facts import COMPLAINT, FIRST, HOT, KIND, PLAN, Fact, legal_words, value_at
 from diag.walk.state import Choice, Step, StepKind, Walk
 
 if TYPE_CHECKING:
+    from diag.answers import Answers
     from diag.inference.questions import Ranking
 
 __all__ = ["next_step", "urgency_now"]
@@ -22,6 +23,7 @@ _YES_NO = (Choice("yes", "yes"), Choice("no", "no, not now"))
 _GATE_WHY = (
     "The looks of this stage tell more than what is left before it. A no leaves it and later ones out."
 )
+_QUICK = 5  # minutes
 _PRESSING = ("stop_now", "stop_soon")
 _GATES = {
     "stopped": "The next look needs the machine standing still, locked off. Can you have it so now?",
@@ -49,20 +51,15 @@ def next_step(walk: Walk, knowledge: Knowledge) -> Step:
     opening = next(_opening(walk, knowledge), None)
     if opening is not None:
         return opening
-    ranking = _ranking(walk.case, knowledge)
-    looks = [q.id for q in ranking.questions if q.worth > 0 and _open(walk, knowledge.questions[q.id])]
-    settled = _settled(ranking, looks)
-    if not settled:
-        look = _look_or_gate(walk, [knowledge.questions[q] for q in looks], knowledge)
-        if look is not None:
-            return look
-        settled = "What is left to look at needs a stage that isn't open now."
-    return _plan(walk, settled)
+    ranking = _ranking(walk, knowledge)
+    if not ranking.settled:
+        return _look_or_gate(walk, knowledge.questions[ranking.questions[0].id], knowledge)
+    return _plan(walk, ranking.why)
 
 
 def _opening(walk: Walk, knowledge: Knowledge) -> Iterator[Step]:
     yield from _facts(walk, (KIND, COMPLAINT, HOT), "")
-    if walk.case.complaint != "failed":
+    if walk.case.complaint not in ("failed", "planning"):
         yield from (_look(walk, q, knowledge) for q in _urgent(walk, knowledge))
     yield from _facts(walk, FIRST, "")
 
@@ -82,16 +79,24 @@ def _fact_step(fact: Fact, settled: str) -> Step:
     return Step(fact.id, kind, fact.text, fact.example, fact.why, choices, settled=settled)
 
 
-def _urgent(walk: Walk, knowledge: Knowledge) -> Iterator[Question]:
-    """Questions about the running point some of whose answers decide whether it may keep turning."""
-    for question in knowledge.questions.values():
-        urgent = question.stage == "running" and any(o.urgency in _PRESSING for o in question.options)
-        if urgent and walk.case.point.kind in question.kinds and _open(walk, question):
-            yield question
+def _urgent(walk: Walk, knowledge: Knowledge) -> list[Question]:
+    """Looks at the running point of which an answer can mean stop now, quickest first.
+
+    A look of more than a few minutes is put here only to a complaint that it is meant for.
+    """
+    complaint = walk.case.complaint
+
+    def pressing(question: Question) -> bool:
+        meant = question.minutes <= _QUICK or complaint in question.complaints
+        return question.stage == "running" and meant and any(o.urgency == "stop_now" for o in question.options)
+
+    found = [q for q in knowledge.questions.values() if pressing(q) and _open(walk, q)]
+    return sorted(found, key=lambda question: question.minutes)
 
 
 def _open(walk: Walk, question: Question) -> bool:
-    return walk.put(f"look:{question.id}") is None and bool(_choices(walk, question))
+    asked = walk.put(f"look:{question.id}") is not None or walk.case.point.kind not in question.kinds
+    return not asked and bool(_choices(walk, question))
 
 
 def _choices(walk: Walk, question: Question) -> tuple[Choice, ...]:
@@ -114,15 +119,11 @@ def _look(walk: Walk, question: Question, knowledge: Knowledge) -> Step:
     )
 
 
-def _look_or_gate(walk: Walk, looks: Iterable[Question], knowledge: Knowledge) -> Step | None:
-    """The best look of a stage that is open, or the gate to the stage of a better one."""
-    for question in looks:
-        way = _way(walk, question.stage)
-        if way == "open":
-            return _look(walk, question, knowledge)
-        if way == "ask":
-            return Step(f"gate:{question.stage}", "gate", _GATES[question.stage], "", _GATE_WHY, _YES_NO)
-    return None
+def _look_or_gate(walk: Walk, question: Question, knowledge: Knowledge) -> Step:
+    """The look, or first the gate to its stage."""
+    if _way(walk, question.stage) == "open":
+        return _look(walk, question, knowledge)
+    return Step(f"gate:{question.stage}", "gate", _GATES[question.stage], "", _GATE_WHY, _YES_NO)
 
 
 def _way(walk: Walk, stage: str) -> Literal["open", "ask", "closed"]:
@@ -153,38 +154,36 @@ def _plan(walk: Walk, settled: str) -> Step:
     return Step("done", "done", "", settled=settled) if given else replace(_PLAN_GATE, settled=settled)
 
 
-def _settled(ranking: Ranking, looks: Iterable[str]) -> str:
-    """Why nothing more needs to be looked at; empty while something does."""
-    if ranking.settled:
-        return ranking.why
-    return "" if looks else "Nothing that is left to look at would change what to do."
-
-
-def _ranking(case: Case, knowledge: Knowledge) -> Ranking:
-    """All open questions, best first."""
-    from diag.answers import collect
-    from diag.circumstances import establish
-    from diag.compute import compute
+def _ranking(walk: Walk, knowledge: Knowledge) -> Ranking:
+    """The best open look that was neither put before nor lies behind a gate that was answered no."""
     from diag.inference import prior, questions
     from diag.inference.network import compiled
 
-    computed, _ = compute(case, knowledge)
-    circumstances = establish(case, computed, knowledge)
+    case = walk.case
+    answers, circumstances, urgency = _judged(case, knowledge)
     rates, _ = prior.rates(knowledge, case.point.kind, circumstances)
-    network = compiled(knowledge, case.point.kind)
+    closed = [q.id for q in knowledge.questions.values() if _way(walk, q.stage) == "closed"]
+    put = [g.step.removeprefix("look:") for g in walk.trail]
     return questions.rank(
-        network,
+        compiled(knowledge, case.point.kind),
         rates,
-        collect(case, knowledge),
+        answers,
         circumstances,
         knowledge,
-        limit=len(knowledge.questions),
+        limit=1,
         complaint=case.complaint,
+        asked={*closed, *put},
+        may_intervene=urgency.level not in _PRESSING,
     )
 
 
 def urgency_now(case: Case, knowledge: Knowledge) -> Urgency:
     """May it keep turning, by what is known so far. The case needs its kind."""
+    return _judged(case, knowledge)[2]
+
+
+def _judged(case: Case, knowledge: Knowledge) -> tuple[Answers, dict[str, CircumstanceFound], Urgency]:
+    """What is answered, what holds at the point, and how urgent that is."""
     from diag.answers import collect
     from diag.circumstances import establish
     from diag.compute import compute
@@ -192,4 +191,5 @@ def urgency_now(case: Case, knowledge: Knowledge) -> Urgency:
 
     computed, _ = compute(case, knowledge)
     circumstances = establish(case, computed, knowledge)
-    return judge(case, collect(case, knowledge), circumstances, computed, knowledge)
+    answers = collect(case, knowledge)
+    return answers, circumstances, judge(case, answers, circumstances, computed, knowledge)

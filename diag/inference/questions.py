@@ -1,0 +1,251 @@
+"""Which question is worth asking next, and whether it is settled what to do.
+
+Worth is measured in what would be done, not in probabilities. The remedy classes of the knowledge are decided
+one by one: do the work (`work_h`), or leave it and lose `loss_h` if one of its causes is there after all:
+
+    loss of acting now  V = Σ_r min(work_r, p_r · loss_r),   p_r = P(at least one cause of class r | answers)
+
+A question's gain is the fall of V that its answers are expected to bring. p_r is exact: one row per class,
+with its causes known to be absent, gives P(class absent, condition) for every condition by one reverse pass,
+and hence every answer to every sign. So a gain is never negative, and the cost is one batched pass of 1 +
+number of classes rows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from diag.answers import Answer, Answers, weight_of
+from diag.findings import CircumstanceFound, NextOption, NextQuestion
+
+if TYPE_CHECKING:
+    from diag.case.model import Degree
+    from diag.inference.contraction import Table
+    from diag.inference.network import Network, Posterior
+    from diag.knowledgebase.knowledge import Knowledge
+    from diag.knowledgebase.model import Option, Question, Stage
+
+__all__ = ["STAGE_COST", "Ranking", "gain_of_signs", "outlook", "rank", "what_if"]
+
+# Hours lost per hour spent looking (judgement): while it runs only the technician's time; once stopped the
+# machine stands too; opened, a second pair of hands, the risk of dirt and the refitting; cleaned, the
+# evidence is gone for good; a laboratory takes little of the technician's time but parcel and days of
+# waiting.
+STAGE_COST: dict[Stage, float] = {"running": 1.0, "stopped": 2.0, "opened": 4.0, "cleaned": 5.0, "lab": 3.0}
+_STAGES: tuple[Stage, ...] = tuple(STAGE_COST)
+
+# Share of a smooth uncertainty, Σ_r min(work, loss) · p(1 − p), counted beside V: where no single answer can
+# turn a decision, V alone would see no worth in the first of two answers that turn it together (judgement).
+_LOOK_AHEAD = 0.1
+# Answers to the signs of one condition are enumerated, 2^signs of them: the most telling ones up to this
+# many.
+_MOST_SIGNS = 6
+_IRRELEVANT_COMPLAINTS = ("failed", "planning")  # the point isn't turning, so nothing decides whether it may
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """Open questions, best first; whether more asking no longer pays, and why (one sentence)."""
+
+    questions: tuple[NextQuestion, ...]
+    settled: bool
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """What the decisions rest on now: chances of conditions, and of each class's absence with each of them.
+    """
+
+    conditions: tuple[str, ...]
+    work: Table  # (R,) h
+    loss: Table  # (R,) h
+    true: Table  # (m,) P(condition | answers)
+    none: Table  # (R,) P(no cause of class r | answers)
+    none_true: Table  # (R, m) P(no cause of class r, condition | answers)
+
+    def expected_loss(self, chance: Table, none: Table) -> Table:
+        """Loss in h of acting after an outcome, times its `chance` (…,); `none` (…, R) is joint with it."""
+        p = chance[..., None]
+        with np.errstate(invalid="ignore", divide="ignore"):
+            unsure = np.where(p > 0, none * (1 - none / p), 0.0)
+        acting = np.minimum(self.work * p, self.loss * (p - none))
+        total: Table = (acting + _LOOK_AHEAD * np.minimum(self.work, self.loss) * unsure).sum(axis=-1)
+        return total
+
+    @property
+    def now(self) -> float:
+        """Loss in h of acting now, look-ahead share included."""
+        return float(self.expected_loss(np.ones(()), self.none))
+
+    @property
+    def knowing(self) -> float:
+        """Loss in h of acting when every cause is known: of each class present the lesser of work and loss.
+        """
+        return float(((1 - self.none) * np.minimum(self.work, self.loss)).sum())
+
+    @property
+    def perfect_information(self) -> float:
+        """Loss in h that knowing every cause would save, against acting now."""
+        return float(np.minimum(self.work, self.loss * (1 - self.none)).sum()) - self.knowing
+
+
+def rank(network: Network, rates: Mapping[str, float], answers: Answers,
+         circumstances: Mapping[str, CircumstanceFound], knowledge: Knowledge, stage: Stage | None = None,
+         limit: int = 5, complaint: str | None = None, asked: Collection[str] = (), may_intervene: bool = True
+         ) -> Ranking:
+    """The `limit` best open questions.
+
+    Open: of this kind, not later than `stage` (None: any), not in `asked`, with signs nobody has answered,
+    none of its needed circumstances known to fail; one that intervenes only if `may_intervene` and never
+    answered before. Order: at the start those for the `complaint`; then those worth more than they cost, at
+    the earliest stage, by worth. `worth` = expected gain ÷ cost, both in hours, cost = minutes / 60 ×
+    STAGE_COST. Settled when acting now loses less, against knowing everything, than the cheapest open
+    question costs, or none is worth its cost; but not while a question that could stop the machine stands
+    unanswered.
+    """
+    now = outlook(network, rates, answers, knowledge)
+    open_signs = {
+        q.id: signs for q in knowledge.questions.values()
+        if (signs := _open_signs(q, network, answers, asked))
+        and _reachable(q, stage) and _allowed(q, circumstances, answers, may_intervene)}
+    costs = {q: _cost(knowledge.questions[q]) for q in open_signs}
+    worth = {q: _gain(knowledge.questions[q], signs, now, knowledge) / costs[q]
+             for q, signs in open_signs.items()}
+    settled, why = _settled(now, costs, worth)
+    urgent = _urgent(knowledge, open_signs, answers, complaint) if settled else []
+    if urgent:
+        settled, why = False, f"Whether it may keep turning is open: {knowledge.questions[urgent[0]].text}"
+    start = complaint is not None and all(a.origin == "complaint" for a in answers.by_sign.values())
+
+    def order(question: str) -> tuple[bool, bool, bool, int, float]:
+        record = knowledge.questions[question]
+        return (question not in urgent, not (start and complaint in record.complaints), worth[question] < 1,
+                _STAGES.index(record.stage), -worth[question])
+
+    best = sorted(open_signs, key=order)[:limit]
+    told = tuple(_told(knowledge.questions[q], open_signs[q], worth[q]) for q in best)
+    return Ranking(told, settled, why)
+
+
+def outlook(network: Network, rates: Mapping[str, float], answers: Answers, knowledge: Knowledge) -> Outlook:
+    """One batched pass: the case as it stands, and once per remedy class with its causes known to be absent.
+    """
+    class_of = [knowledge.causes[c].remedy.class_ for c in network.causes]
+    classes = [knowledge.remedies[r] for r in dict.fromkeys(class_of)]
+    absent = np.zeros((1 + len(classes), len(network.causes)), dtype=bool)
+    for row, remedy in enumerate(classes, start=1):
+        absent[row] = [c == remedy.id for c in class_of]
+    pairs = network.pair_row(answers.pairs(knowledge, network.kind))
+    found = network.sweep(network.rate_row(rates), pairs, absent)
+    none = np.exp(found.log_evidence[1:] - found.log_evidence[0])
+    return Outlook(
+        network.conditions, np.array([r.work_h for r in classes]), np.array([r.loss_h for r in classes]),
+        found.conditions[0], np.minimum(1.0, none), none[:, None] * np.nan_to_num(found.conditions[1:]))
+
+
+def gain_of_signs(now: Outlook, condition: str, signs: Sequence[Option], knowledge: Knowledge) -> float:
+    """Expected fall of the loss [h, ≥ 0] when these signs of one condition are all answered yes or no.
+
+    Exact in the answers: given the condition they are independent, so that all 2^n of them are enumerated.
+    """
+    telling = sorted(((knowledge.level("report", s.if_true), knowledge.level("false_report", s.if_false))
+                      for s in signs), key=lambda t: -abs(t[0] - t[1]))[:_MOST_SIGNS]
+    if_true, if_false = np.ones(1), np.ones(1)
+    for true, false in telling:
+        if_true = np.concatenate([if_true * true, if_true * (1 - true)])
+        if_false = np.concatenate([if_false * false, if_false * (1 - false)])
+    k = now.conditions.index(condition)
+    none_true = now.none_true[:, k]
+    chance = if_true * now.true[k] + if_false * (1 - now.true[k])
+    none = np.outer(if_true, none_true) + np.outer(if_false, np.maximum(0.0, now.none - none_true))
+    return max(0.0, now.now - float(now.expected_loss(chance, none).sum()))
+
+
+def what_if(network: Network, rates: Mapping[str, float], answers: Answers, knowledge: Knowledge, sign: str,
+            degree: Degree) -> Posterior:
+    """The posterior if this sign were answered so, all other answers as they are."""
+    answer = Answer(sign, weight_of(degree, knowledge), degree, "said", knowledge.signs[sign].text)
+    supposed = replace(answers, by_sign={**answers.by_sign, sign: answer})
+    return network.posterior(rates, supposed.pairs(knowledge, network.kind))
+
+
+def _open_signs(question: Question, network: Network, answers: Answers, asked: Collection[str]
+                ) -> tuple[Option, ...]:
+    """Options of this kind of point that nobody has said anything of, not even that it is unknown."""
+    if question.id in asked or network.kind not in question.kinds:
+        return ()
+    return tuple(o for o in question.options if network.kind in o.kinds and o.sign not in answers.by_sign
+                 and o.condition in network.conditions)
+
+
+def _reachable(question: Question, stage: Stage | None) -> bool:
+    return stage is None or _STAGES.index(question.stage) <= _STAGES.index(stage)
+
+
+def _allowed(question: Question, circumstances: Mapping[str, CircumstanceFound], answers: Answers,
+             may_intervene: bool) -> bool:
+    """No need is known to fail; an intervention is allowed and has no answer yet."""
+    if question.intervention and not (may_intervene and _untouched(question, answers)):
+        return False
+    return all(need.fact not in circumstances or circumstances[need.fact].holds is not (not need.be)
+               for need in question.needs)
+
+
+def _untouched(question: Question, answers: Answers) -> bool:
+    return not any(o.sign in answers.by_sign for o in question.options)
+
+
+def _cost(question: Question) -> float:
+    """Hours that asking costs."""
+    return question.minutes / 60 * STAGE_COST[question.stage]
+
+
+def _gain(question: Question, signs: Sequence[Option], now: Outlook, knowledge: Knowledge) -> float:
+    """Expected gain [h] of a question.
+
+    Exact where its open options speak of one condition. Over several conditions: the best of them where one
+    option is chosen (a lower bound, since only one answer comes); else E · (1 − Π (1 − g / E)) with E the
+    most that could be gained at all, which lies between the best and the sum and never exceeds E.
+    """
+    by_condition: dict[str, list[Option]] = {}
+    for option in signs:
+        by_condition.setdefault(option.condition, []).append(option)
+    gains = np.array([gain_of_signs(now, c, options, knowledge) for c, options in by_condition.items()])
+    most = now.now - now.knowing
+    if question.choose == "one" or most <= 0:
+        return float(gains.max())
+    return most * float(1 - np.prod(1 - np.minimum(1.0, gains / most)))
+
+
+def _settled(now: Outlook, costs: Mapping[str, float], worth: Mapping[str, float]) -> tuple[bool, str]:
+    if not costs:
+        return True, "Nothing is left to ask."
+    at_stake, cheapest = now.perfect_information, min(costs.values())
+    if at_stake < cheapest:
+        return True, (f"Knowing everything would save {at_stake:.2f} h over acting now, "
+                      f"less than the cheapest look costs ({cheapest:.2f} h).")
+    if max(worth.values()) < 1:
+        return True, "No look that is left is expected to save the time it takes."
+    return False, f"Acting now is expected to lose {at_stake:.1f} h against knowing everything."
+
+
+def _urgent(knowledge: Knowledge, open_signs: Mapping[str, Sequence[Option]], answers: Answers,
+            complaint: str | None) -> list[str]:
+    """Questions about the running machine, never answered, of which an answer could mean stop now."""
+    if complaint in _IRRELEVANT_COMPLAINTS:
+        return []
+    return [q for q in open_signs
+            if knowledge.questions[q].stage == "running" and _untouched(knowledge.questions[q], answers)
+            and any(o.urgency == "stop_now" for o in open_signs[q])]
+
+
+def _told(question: Question, signs: Sequence[Option], worth: float) -> NextQuestion:
+    return NextQuestion(
+        id=question.id, text=question.text, how=question.how, why=question.why, stage=question.stage,
+        minutes=question.minutes, worth=worth,
+        options=tuple(NextOption(sign=o.sign, text=o.text) for o in signs))

@@ -75,6 +75,11 @@ def _known(grease: Grease) -> bool:
     return not (grease.thickener in _OIL_OPEN and grease.base_oil is None)
 
 
+def _oil_taken(grease: Grease) -> str | None:
+    """The oil, or the usual one of a known thickener: a soap grease without another word is on mineral oil."""
+    return oil_of(grease) or ("mineral" if _known(grease) else None)
+
+
 def _overall(old: Grease, new: Grease, tables: tuple[TableVerdict, ...],
              own: tuple[TableVerdict, ...]) -> Verdict:
     """The worst that was said; of unknown greases, and of a pair no chart lists, nothing is concluded."""
@@ -94,7 +99,7 @@ def _overall(old: Grease, new: Grease, tables: tuple[TableVerdict, ...],
 
 def _chart_verdicts(old: Grease, new: Grease, knowledge: Knowledge) -> Iterator[TableVerdict]:
     for chart in knowledge.compatibility.values():
-        pair = (old.thickener, new.thickener) if chart.of == "thickener" else (oil_of(old), oil_of(new))
+        pair = (old.thickener, new.thickener) if chart.of == "thickener" else (_oil_taken(old), _oil_taken(new))
         verdict, words = _look_up(chart, *pair)
         yield TableVerdict(table=chart.id, verdict=verdict, confidence=chart.confidence,
                            words=f"{_cite(chart)}: {words}")
@@ -158,7 +163,9 @@ def _disagreement(found: Compatibility, knowledge: Knowledge) -> Iterator[str]:
               and knowledge.compatibility[t.table].of == "thickener"]
     verdicts = sorted({t.verdict for t in charts}, key=lambda v: _RANK[v])
     if len(verdicts) > 1:
-        groups = "; ".join(f"{v} in {_list(t.table for t in charts if t.verdict == v)}" for v in verdicts)
+        groups = "; ".join(
+            f"{v} in {_list(knowledge.compatibility[t.table].publisher for t in charts if t.verdict == v)}"
+            for v in verdicts)
         yield f"the charts disagree: {groups}. The worst counts"
     if charts and all(t.confidence == "from-memory" for t in charts):
         yield "only charts recalled from memory list this pair: take it as guidance"
@@ -168,7 +175,7 @@ def _disagreement(found: Compatibility, knowledge: Knowledge) -> Iterator[str]:
 
 
 def _list(names: Iterable[str]) -> str:
-    return ", ".join(name.replace("_", " ") for name in names)
+    return ", ".join(names)
 
 
 def _assumed(old: Grease, new: Grease) -> Iterator[str]:
@@ -181,7 +188,8 @@ def _settle(found: Compatibility, knowledge: Knowledge) -> Iterator[str]:
     if found.verdict == "same":
         return
     method = knowledge.standard("d6185")
-    mixtures, tests = ", ".join(method["ratios"]["value"]), "; ".join(t["text"] for t in method["tests"].values())
+    mixtures = ", ".join(method["ratios"]["value"])
+    tests = "; ".join(test["text"] for test in method["tests"].values())
     yield f"ASTM D6185 settles it, for these two products as made: mixtures {mixtures}; {tests}"
     yield from (f"samples: {sample['text']}" for sample in method["samples"])
 

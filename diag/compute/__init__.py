@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diag.case.model import Case
-from diag.compute import film, life  # noqa: F401 - importing them enters their steps
+from diag.compute import film, heat, life, plain  # noqa: F401 - importing them enters their steps
 from diag.compute.bench import STEPS, Bench
 from diag.compute.temperature import usual_temperature
 from diag.errors import InputError
@@ -16,8 +16,8 @@ __all__ = ["ORDER", "compute", "usual_temperature"]
 ORDER = (
     "mean_diameter", "speed_factor", "viscosity_at_running", "reference_viscosity", "viscosity_ratio",
     "contamination_factor", "basic_life", "life_factor", "modified_life", "limiting_factor",
-    "dropping_point_margin",
-    "viscosity_ratio_usual",
+    "dropping_point_margin", "friction_power", "expected_temperature", "viscosity_ratio_usual", "grease_life",
+    "specific_pressure", "sliding_speed", "pressure_velocity",
 )
 
 

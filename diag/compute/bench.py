@@ -67,12 +67,12 @@ class Bench:
         if grease.viscosity_40 is not None and grease.viscosity_100 is not None:
             index = float(index_from(grease.viscosity_40, grease.viscosity_100))
             return Oil(grease.viscosity_40, index, index, index, f"VI {index:.0f} from both viscosities")
-        if grease.viscosity_40 is None and grease.viscosity_100 is None:
-            return None
-        index, low, high, words = self._index()
         if grease.viscosity_40 is not None:
-            return Oil(grease.viscosity_40, index, low, high, words)
-        return Oil(float(v40_from_index(grease.viscosity_100, index)), index, low, high, words)
+            return Oil(grease.viscosity_40, *self._index())
+        if grease.viscosity_100 is not None:
+            found = self._index()
+            return Oil(float(v40_from_index(grease.viscosity_100, found[0])), *found)
+        return None
 
     def _index(self) -> tuple[float, float, float, str]:
         """Viscosity index: stated, by the family of the oil, else 95."""
@@ -108,4 +108,5 @@ def computed(computed_id: str, value: float | str, unit: str, working: str, sour
              band: tuple[float, float] | None = None) -> Computed:
     """One result; `band` is its low and high end."""
     low, high = band if band is not None else (None, None)
-    return Computed(id=computed_id, value=value, low=low, high=high, unit=unit, working=working, source=source)
+    return Computed(
+        id=computed_id, value=value, low=low, high=high, unit=unit, working=working, source=source)

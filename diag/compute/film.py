@@ -68,7 +68,7 @@ def viscosity_ratio(bench: Bench) -> Computed | None:
         return None
     value = item.value / wanted
     band = None if item.low is None or item.high is None else (item.low / wanted, item.high / wanted)
-    working = f"κ = {item.value:.3g} / {wanted:.3g} = {value:.2g}"
+    working = f"κ = {item.value:.3g} / {wanted:.3g} = {value:.3g}"
     return computed("viscosity_ratio", value, "", working, ISO_281, band)
 
 
@@ -82,7 +82,7 @@ def viscosity_ratio_usual(bench: Bench) -> Computed | None:
     if usual != bench.case.point.usual_temperature:
         bench.assume(f"the usual temperature is {usual:.0f} °C: {words}")
     value, low, high = (v / wanted for v in viscosity(oil, usual))
-    working = f"κ at {usual:.0f} °C ({words}): {value * wanted:.3g} / {wanted:.3g} = {value:.2g}"
+    working = f"κ at {usual:.0f} °C ({words}): {value * wanted:.3g} / {wanted:.3g} = {value:.3g}"
     return computed("viscosity_ratio_usual", value, "", working, ISO_281, _band(low, high))
 
 

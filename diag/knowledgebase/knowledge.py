@@ -40,7 +40,7 @@ LevelTable = Literal["chance", "leak", "report", "false_report", "base_rate", "s
 class Knowledge:
     """Records by id, in the order of the files. Never changed after loading.
 
-    `standards` is read file by file on first use, since few commands need them.
+    `standard(name)` reads one table of standards/ on first use, since few commands need them.
     """
 
     words: Words
@@ -62,6 +62,7 @@ class Knowledge:
     trade_facts: dict[str, TradeFact]
     compatibility: dict[str, CompatibilityTable]
     synonyms: dict[str, Any]
+    standards: tuple[str, ...]  # names for `standard`
     fingerprint: str
     standard: Callable[[str], Any] = field(compare=False, repr=False)
     base_rate_factors: Mapping[str, float] = field(default_factory=dict)
@@ -91,9 +92,11 @@ class Knowledge:
 
     def cite(self, source: tuple[str, ...], confidence: str) -> str:
         """Where a fact comes from, for a reader: publisher and title, and how sure it is."""
-        named = [self.sources[s] for s in source]
-        titles = "; ".join(f"{n.publisher}: {n.title}" if n.publisher else n.title for n in named)
-        return f"{titles} ({confidence})"
+        return f"{'; '.join(map(self._title, source))} ({confidence})"
+
+    def _title(self, source: str) -> str:
+        named = self.sources.get(source, Source(title=source))
+        return f"{named.publisher}: {named.title}" if named.publisher else named.title
 
     def with_base_rates(self, factors: Mapping[str, float]) -> Knowledge:
         """The same knowledge with the odds of each named cause's base rate times a factor (> 0, finite).

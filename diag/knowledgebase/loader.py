@@ -197,6 +197,7 @@ def _parts(reading: _Reading) -> dict[str, Any]:
         ),
         "limits": reading.read("limits.yaml", rules.Limits),
         "synonyms": reading.read("synonyms.yaml", dict[str, Any]),
+        "standards": tuple(Path(n).stem for n in reading.under("standards/")),
         **_grease_parts(reading),
     }
 

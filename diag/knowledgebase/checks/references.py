@@ -65,6 +65,27 @@ def dangling_sources(knowledge: Knowledge) -> Iterator[Found]:
                 yield place, f"no such id in sources: {source}"
 
 
+@rule("dangling_source_of_table", "error")
+def dangling_sources_of_tables(knowledge: Knowledge) -> Iterator[Found]:
+    """A list of source ids in a table of standards/ with an id that sources.yaml doesn't have."""
+    for name in knowledge.standards:
+        unknown = {s for s in _sources_in(knowledge.standard(name)) if s not in knowledge.sources}
+        for source in sorted(unknown):
+            yield f"standards/{name}.yaml", f"no such id in sources: {source}"
+
+
+def _sources_in(data: Any) -> Iterator[str]:
+    """Ids of every `source: [...]` inside; a sentence in its place is no id."""
+    if isinstance(data, dict):
+        found = data.get("source")
+        yield from found if isinstance(found, list) else ()
+        for item in data.values():
+            yield from _sources_in(item)
+    elif isinstance(data, list):
+        for item in data:
+            yield from _sources_in(item)
+
+
 @rule("unknown_word", "error")
 def unknown_words(knowledge: Knowledge) -> Iterator[Found]:
     """A level word that words.yaml doesn't have (a number with a source is legal)."""

@@ -1,0 +1,116 @@
+"""Friction, the temperature it should lead to, how long grease lasts at it: estimates, with their bands."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from diag.compute.bench import Bench, computed, step
+from diag.compute.temperature import LASTING_HEAT, usual_temperature
+from diag.findings import Computed
+
+if TYPE_CHECKING:
+    from diag.tribology.heat import Unknowns
+
+__all__: list[str] = []
+
+THRUST = ("thrust_ball", "thrust_roller")
+DRAWS = 400  # enough for a 5 to 95 % band good to about 1 K
+SOURCE = "heat balance of ISO 15312 and friction factors, bearing maker (judgement)"
+
+
+class Heated(NamedTuple):
+    """A bearing that rubs: its surface, and the ranges of what isn't known of it."""
+
+    speed: float  # rpm
+    diameter: float  # dm, mm
+    area: float  # mm²
+    unknowns: Unknowns
+
+
+@step("friction_power")
+def friction_power(bench: Bench) -> Computed | None:
+    """Power that turns into heat, at the viscosity where it runs and the grease settled."""
+    from diag.tribology import friction as formulas
+
+    viscosity = bench.number("viscosity_at_running")
+    heated = _heated(bench, _surroundings(bench) or (0.0, 0.0))
+    if heated is None or viscosity is None:
+        return None
+    f0, f1, load = heated.unknowns.f0, heated.unknowns.f1, heated.unknowns.load
+
+    def power(drag: float, factor: float, force: float) -> float:
+        moment = formulas.viscous_moment(drag, viscosity, heated.speed, heated.diameter)
+        moment = moment + formulas.load_moment(factor, force, heated.diameter)
+        return float(formulas.friction_power(moment, heated.speed))
+
+    value = power(float((f0[0] * f0[1]) ** 0.5), sum(f1) / 2, sum(load) / 2)
+    low, high = (power(f0[end], f1[end], load[end]) for end in (0, 1))
+    working = (f"f0 {f0[0]:.2g} to {f0[1]:.2g}, f1 {f1[0]:.2g} to {f1[1]:.2g}, ν {viscosity:.3g} mm²/s, "
+               f"{heated.speed:g} rpm, load {load[0]:.0f} to {load[1]:.0f} N: {low:.2g} to {high:.2g} W")
+    return computed("friction_power", value, "W", working, SOURCE, (low, high))
+
+
+@step("expected_temperature")
+def expected_temperature(bench: Bench) -> Computed | None:
+    """Where friction and cooling balance; not for a point that is heated from outside."""
+    from diag.tribology import heat
+    from diag.tribology.viscosity_index import v100_from_index
+
+    oil, around = bench.oil, _surroundings(bench)
+    if oil is None or around is None or LASTING_HEAT & set(bench.case.point.exposure):
+        return None
+    heated = _heated(bench, around)
+    if heated is None:
+        return None
+    v100 = float(v100_from_index(oil.v40, oil.vi))
+    span = heat.band(heated.speed, heated.diameter, heated.area, oil.v40, v100, heated.unknowns, DRAWS)
+    working = (f"friction against cooling over {heated.area:.0f} mm² in {around[0]:.0f} to {around[1]:.0f} °C:"
+               f" {span.low:.0f} to {span.high:.0f} °C, good to about half of the rise")
+    return computed("expected_temperature", span.typical, "°C", working, SOURCE, (span.low, span.high))
+
+
+@step("grease_life")
+def grease_life(bench: Bench) -> Computed | None:
+    """Forecast life of one charge; only for the bearings that it was tested on."""
+    from diag.tribology import grease_life as formulas
+
+    point, table = bench.case.point, bench.knowledge.standard("interval")["grease_life"]
+    bearing, usual = point.bearing, usual_temperature(bench.case, bench.done)[0]
+    limit = table["bore_speed_limit"].get(bearing.type or "")
+    if limit is None or usual is None or not point.speed or bearing.bore is None:
+        return None
+    bore_speed = bearing.bore * point.speed
+    terms = float(table["soap"]["value"]) + float(formulas.speed_term(bore_speed, limit))
+    if point.load.force is not None and bearing.dynamic_rating is not None:
+        terms += float(formulas.load_term(bore_speed, point.load.force, bearing.dynamic_rating))
+    value = float(formulas.forecast_hours(usual, terms))
+    working = f"log10 L = -2.60 + 2450 / (273 + {usual:.0f}) - 0.301 × {terms:.2f}: {value:.0f} h"
+    return computed("grease_life", value, "h", working, "Booser 1974, grease life forecast (from memory)")
+
+
+def _heated(bench: Bench, around: tuple[float, float]) -> Heated | None:
+    """None unless type, speed, three sizes and a load or rating are stated."""
+    from diag.tribology import heat
+
+    point, diameter = bench.case.point, bench.number("mean_diameter")
+    bearing, rating = point.bearing, point.bearing.dynamic_rating
+    if not bench.rolling or bearing.type is None or not point.speed or diameter is None:
+        return None
+    if bearing.bore is None or bearing.outside is None or bearing.width is None or rating is None:
+        return None
+    balance = bench.knowledge.standard("heat_balance")
+    load = heat.load_ends(balance, point.load.level, rating, point.load.force)
+    if point.load.force is None:
+        bench.assume(f"the load is {load[0]:.0f} to {load[1]:.0f} N, a share of the dynamic rating")
+    area = float(heat.reference_area(bearing.bore, bearing.outside, bearing.width, bearing.type in THRUST))
+    unknowns = heat.unknowns_for(
+        balance, bench.knowledge.standard("friction_factors"), bearing.type, area, load, around,
+        bearing.static_rating, bore=bearing.bore, width=bearing.width)
+    return Heated(point.speed, diameter, area, unknowns)
+
+
+def _surroundings(bench: Bench) -> tuple[float, float] | None:
+    """Coldest and hottest surroundings [°C]; one of them stands for both."""
+    around = bench.case.point.surroundings
+    known = [t for t in (around.coldest, around.hottest) if t is not None]
+    return (min(known), max(known)) if known else None

@@ -17,7 +17,7 @@ from diag.report.layout import paragraph
 
 __all__ = ["cases", "show", "show_list"]
 
-FIRST = "dryer_fan_overgreased"
+FIRST = "dryer_fan_hot_after_greasing"
 _INVENTED = (
     "Invented: a brickworks with a clay pit that doesn't exist, made up to show what the program does. "
     "The case file: {}"
@@ -29,7 +29,7 @@ def cases() -> dict[str, Path]:
     package = Path(diag.__file__).parent
     carried = package / "_data" / "demo_cases"
     folder = carried if carried.is_dir() else package.parent / "demo_cases"
-    return {path.stem: path for path in sorted(folder.glob("*.yaml")) if not path.stem.endswith(".expected")}
+    return {path.stem: path for path in sorted(folder.glob("*.yaml")) if path.stem != "expected"}
 
 
 def show(name: str | None, as_json: bool, units: System, working: bool) -> None:

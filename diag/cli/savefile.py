@@ -6,13 +6,12 @@ Both are written whole and then renamed: a kill at any moment leaves the last an
 from __future__ import annotations
 
 import os
-import tempfile
 from datetime import datetime
 from pathlib import Path
 
 import msgspec
 
-from diag.case import read_case, to_text
+from diag.case import read_case, replace_file, to_text
 from diag.errors import Fault, InputError
 from diag.knowledgebase import Knowledge
 from diag.walk import Given, Walk
@@ -79,18 +78,8 @@ def save(path: Path, walk: Walk) -> None:
         return
     try:
         if path.exists() and not sidecar(path).exists():
-            _replace(path.with_suffix(".before-ask.yaml"), path.read_bytes())
-        _replace(path, to_text(walk.case).encode())
-        _replace(sidecar(path), msgspec.json.encode(_Trail(1, walk.trail)))
+            replace_file(path.with_suffix(".before-ask.yaml"), path.read_bytes())
+        replace_file(path, to_text(walk.case).encode())
+        replace_file(sidecar(path), msgspec.json.encode(_Trail(1, walk.trail)))
     except OSError as error:
         raise InputError(Fault(f"can't be saved ({error.strerror})", str(path))) from None
-
-
-def _replace(path: Path, content: bytes) -> None:
-    handle, name = tempfile.mkstemp(dir=path.absolute().parent, prefix=f".{path.name}.")
-    with os.fdopen(handle, "wb") as stream:
-        stream.write(content)
-        stream.flush()
-        os.fsync(stream.fileno())
-    Path(name).chmod(0o644)
-    Path(name).replace(path)

@@ -6,6 +6,7 @@ So nothing can be saved that would not read back; units, synonyms, contradiction
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from diag import yamltext
@@ -30,7 +31,8 @@ def with_values(case: Case, values: Mapping[str, Any], knowledge: Knowledge) -> 
         for name in parents:
             place = place.setdefault(name, {})
         place[last] = value
-    return from_data(data, NAME, knowledge)
+    changed = from_data(data, NAME, knowledge)
+    return replace(changed, assumed=(*case.assumed, *changed.assumed))
 
 
 def without(case: Case, paths: tuple[str, ...], knowledge: Knowledge) -> Case:

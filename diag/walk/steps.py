@@ -88,7 +88,9 @@ def _urgent(walk: Walk, knowledge: Knowledge) -> list[Question]:
 
     def pressing(question: Question) -> bool:
         meant = question.minutes <= _QUICK or complaint in question.complaints
-        return question.stage == "running" and meant and any(o.urgency == "stop_now" for o in question.options)
+        return (
+            question.stage == "running" and meant and any(o.urgency == "stop_now" for o in question.options)
+        )
 
     found = [q for q in knowledge.questions.values() if pressing(q) and _open(walk, q)]
     return sorted(found, key=lambda question: question.minutes)

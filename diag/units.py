@@ -15,7 +15,10 @@ from typing import Any, Literal
 from diag.errors import InputError
 from diag.numbertext import fold, leading_number, quoted
 
-__all__ = ["DIMENSIONS", "Dimension", "System", "convert", "figure", "parse", "parse_noting", "show", "write"]
+__all__ = [
+    "DIMENSIONS", "Dimension", "System", "check", "convert", "figure", "parse", "parse_noting", "show",
+    "write",
+]
 
 System = Literal["metric", "us"]
 ABSOLUTE_ZERO = -273.15  # °C
@@ -125,9 +128,14 @@ def parse_noting(text: str, dimension: str, at: float = 40.0) -> tuple[float, st
     if dimension == "time":
         folded = _spell_period(folded)
     value = _canonical(folded, dimension)
-    if dimension == "temperature":
-        _check_absolute_zero(value, text)
-    return value, ""
+    return check(value, dimension), ""
+
+
+def check(value: float, dimension: str) -> float:
+    """A canonical `value`, unchanged. Errors: InputError for a temperature below absolute zero."""
+    if dimension == "temperature" and value < ABSOLUTE_ZERO:
+        raise InputError(f"{value:.5g} °C is below absolute zero ({ABSOLUTE_ZERO} °C)")
+    return value
 
 
 def convert(value: float, dimension: str, system: System) -> tuple[float, str]:
@@ -238,13 +246,18 @@ def _converted(value: float, unit: str, dimension: str, folded: str) -> float:
 
     kind = DIMENSIONS[dimension]
     try:
-        result = float(_registry().convert(value, unit, kind.unit))
+        result = _clean(float(_registry().convert(value, unit, kind.unit)))
     except (pint.DimensionalityError, pint.OffsetUnitCalculusError):
         given = _what_is(unit)
         raise InputError(f"{quoted(folded)} is {given}; give {kind.what}, such as {kind.examples}") from None
     if not math.isfinite(result):
         raise InputError(f"{quoted(folded)} is too large")
     return result
+
+
+def _clean(value: float) -> float:
+    """The value to 12 figures: 203 °F is 95 °C, without the dust of binary fractions."""
+    return float(f"{value:.12g}")
 
 
 def _what_is(unit: str) -> str:
@@ -255,11 +268,6 @@ def _what_is(unit: str) -> str:
         if kind.unit and registry.get_dimensionality(registry.parse_units(kind.unit)) == measured:
             return kind.what
     return f"in {unit}"
-
-
-def _check_absolute_zero(value: float, text: str) -> None:
-    if value < ABSOLUTE_ZERO:
-        raise InputError(f"{quoted(text)} is below absolute zero ({ABSOLUTE_ZERO} °C)")
 
 
 def _spell_period(folded: str) -> str:
@@ -300,10 +308,10 @@ def _from_saybolt(number: str, temperature: float | None, folded: str, at: float
     seconds, rest = leading_number(number)
     if rest:
         raise InputError(f"{quoted(folded)} is no viscosity; write it like 1000 SUS at 100 degF")
-    there = float(sus_to_cst(seconds, temperature * 1.8 + 32))
+    there = _clean(float(sus_to_cst(seconds, temperature * 1.8 + 32)))
     if abs(temperature - at) <= _SAME_TEMPERATURE:
         return there, ""
-    here = _shifted(there, temperature, at)
+    here = _clean(_shifted(there, temperature, at))
     return here, (f"{folded} is {here:.3g} mm²/s at {at:g} °C "
                   f"(ASTM D2161, then D341 with a viscosity index of {_USUAL_INDEX:g})")
 

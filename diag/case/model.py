@@ -5,6 +5,8 @@ field: °C, mm, rpm, mm²/s, N, g, h, MPa, m/s. The field metadata drives the re
 a key, its unit and its legal words stand in one place only.
 """
 
+# ruff: noqa: RUF009  the field helpers below return dataclass fields, not shared defaults
+
 from __future__ import annotations
 
 from dataclasses import dataclass, field
@@ -19,6 +21,7 @@ Degree = Literal["yes", "probably", "unknown", "probably_not", "no"]
 DEGREES: tuple[Degree, ...] = ("yes", "probably", "unknown", "probably_not", "no")
 Drain = Literal["open", "closed", "none"]
 
+KINDS = ("rolling_bearing", "pin_bushing", "slideway")
 THICKENERS = ("lithium", "lithium_complex", "calcium", "calcium_anhydrous", "calcium_complex",
               "calcium_sulfonate", "aluminium", "aluminium_complex", "sodium", "barium_complex", "clay",
               "polyurea", "polyurea_conventional", "silica", "ptfe", "other")
@@ -39,20 +42,28 @@ def text() -> Any:
 
 
 def quantity(dimension: str, *, over: float | None = None, least: float | None = None,
-             most: float | None = None) -> Any:
-    """A number with a unit of `dimension`; `over` is an open lower bound, `least`/`most` closed ones."""
+             most: float | None = None, at: float = 40.0) -> Any:
+    """A number with a unit of `dimension`; `over` is an open lower bound, `least`/`most` closed ones.
+
+    `at` [°C] is the temperature at which a viscosity is wanted.
+    """
     return field(default=None, metadata={"as": "quantity", "dimension": dimension, "over": over,
-                                         "least": least, "most": most})
+                                         "least": least, "most": most, "at": at})
 
 
-def word(*legal: str) -> Any:
-    """One word of a closed set."""
-    return field(default=None, metadata={"as": "word", "legal": legal})
+def temperature() -> Any:
+    """A temperature [°C] that a lubricated point can have; beyond it a digit or the unit is wrong."""
+    return quantity("temperature", most=600)
 
 
-def words(*legal: str) -> Any:
+def word(*legal: str, synonyms: str = "") -> Any:
+    """One word of a closed set; `synonyms` names its group in knowledge/synonyms.yaml."""
+    return field(default=None, metadata={"as": "word", "legal": legal, "synonyms": synonyms})
+
+
+def words(*legal: str, synonyms: str = "") -> Any:
     """A list of words of a closed set; () when nothing is stated."""
-    return field(default=(), metadata={"as": "words", "legal": legal})
+    return field(default=(), metadata={"as": "words", "legal": legal, "synonyms": synonyms})
 
 
 def flag() -> Any:
@@ -70,6 +81,11 @@ def table(what: str) -> Any:
     return field(default_factory=dict, metadata={"as": what})
 
 
+def aside(empty: type) -> Any:
+    """What the reader notes beside the case: no key of the file, and no part of two cases being equal."""
+    return field(default_factory=empty, compare=False, repr=False, metadata={"as": "aside"})
+
+
 @dataclass(frozen=True, slots=True)
 class Identity:
     id: str | None = text()
@@ -81,7 +97,7 @@ class Identity:
 
 @dataclass(frozen=True, slots=True)
 class Bearing:
-    type: str | None = word(*BEARING_TYPES)
+    type: str | None = word(*BEARING_TYPES, synonyms="bearing_type")
     bore: float | None = quantity("length", over=0)
     outside: float | None = quantity("length", over=0)
     width: float | None = quantity("length", over=0)
@@ -115,7 +131,7 @@ class Slide:
 class Seal:
     type: str | None = text()
     material: str | None = word("nbr", "hnbr", "fkm", "epdm", "acm", "silicone", "ptfe", "polyurethane",
-                                "natural_rubber", "cr", "felt", "metal", "other")
+                                "natural_rubber", "cr", "felt", "metal", "other", synonyms="seal_material")
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,8 +148,8 @@ class Load:
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
-    coldest: float | None = quantity("temperature")
-    hottest: float | None = quantity("temperature")
+    coldest: float | None = temperature()
+    hottest: float | None = temperature()
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,37 +166,37 @@ class ManualRegreasing:
 
 @dataclass(frozen=True, slots=True)
 class Manual:
-    thickener: str | None = word(*THICKENERS)
-    nlgi: str | None = word(*NLGI_GRADES)
+    thickener: str | None = word(*THICKENERS, synonyms="thickener")
+    nlgi: str | None = word(*NLGI_GRADES, synonyms="nlgi")
     viscosity_40: float | None = quantity("viscosity", over=0)
-    lowest_temperature: float | None = quantity("temperature")
-    highest_temperature: float | None = quantity("temperature")
-    additives: tuple[str, ...] = words(*ADDITIVES)
+    lowest_temperature: float | None = temperature()
+    highest_temperature: float | None = temperature()
+    additives: tuple[str, ...] = words(*ADDITIVES, synonyms="additive")
     regreasing: ManualRegreasing = part(ManualRegreasing)
     code: str | None = text()
 
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    kind: str = field(default="", metadata={"as": "word", "legal": ("rolling_bearing", "pin_bushing",
-                                                                    "slideway"), "required": True})
+    kind: str = field(default="", metadata={"as": "word", "legal": KINDS, "synonyms": "kind"})
     bearing: Bearing = part(Bearing)
     pin: Pin = part(Pin)
     slide: Slide = part(Slide)
     seal: Seal = part(Seal)
-    speed: float | None = quantity("speed", least=0)
+    speed: float | None = quantity("speed", least=0, most=500_000)
     swing: Swing = part(Swing)
     load: Load = part(Load)
-    running_temperature: float | None = quantity("temperature")
-    usual_temperature: float | None = quantity("temperature")
+    running_temperature: float | None = temperature()
+    usual_temperature: float | None = temperature()
     measured_at: str | None = word("ring", "housing", "grease")
     surroundings: Surroundings = part(Surroundings)
     shaft: str | None = word("horizontal", "inclined", "vertical")
-    exposure: tuple[str, ...] = words(*EXPOSURES)
+    exposure: tuple[str, ...] = words(*EXPOSURES, synonyms="exposure")
     safety_critical: bool | None = flag()
     duty: tuple[str, ...] = words("continuous", "intermittent", "standby", "oscillating", "seasonal")
     drive: str | None = word("direct", "belt", "inverter")
-    feed: str | None = word("hand_gun", "lubricator", "central_system", "hand_packed", "sealed_for_life")
+    feed: str | None = word("hand_gun", "lubricator", "central_system", "hand_packed", "sealed_for_life",
+                            synonyms="feed")
     feed_line: FeedLine = part(FeedLine)
     drain: str | None = word("open", "closed", "none")
     manual: Manual = part(Manual)
@@ -188,17 +204,17 @@ class Point:
 
 @dataclass(frozen=True, slots=True)
 class Grease:
-    thickener: str | None = word(*THICKENERS)
-    base_oil: str | None = word(*BASE_OILS)
+    thickener: str | None = word(*THICKENERS, synonyms="thickener")
+    base_oil: str | None = word(*BASE_OILS, synonyms="base_oil")
     viscosity_40: float | None = quantity("viscosity", over=0)
-    viscosity_100: float | None = quantity("viscosity", over=0)
+    viscosity_100: float | None = quantity("viscosity", over=0, at=100.0)
     viscosity_index: float | None = quantity("number", least=-100, most=500)
-    nlgi: str | None = word(*NLGI_GRADES)
-    dropping_point: float | None = quantity("temperature")
-    lowest_temperature: float | None = quantity("temperature")
-    highest_temperature: float | None = quantity("temperature")
+    nlgi: str | None = word(*NLGI_GRADES, synonyms="nlgi")
+    dropping_point: float | None = temperature()
+    lowest_temperature: float | None = temperature()
+    highest_temperature: float | None = temperature()
     speed_factor: float | None = quantity("number", over=0)
-    additives: tuple[str, ...] = words(*ADDITIVES)
+    additives: tuple[str, ...] = words(*ADDITIVES, synonyms="additive")
     water_washout: float | None = quantity("percent", least=0, most=100)
     four_ball_weld: float | None = quantity("force", over=0)
     colour: str | None = text()
@@ -250,3 +266,5 @@ class Case:
     measured: dict[str, float] = table("readings")
     lab: dict[str, float] = table("readings")
     costs: Costs = part(Costs)
+    assumed: tuple[str, ...] = aside(tuple)  # what the reader assumed to get a value
+    reading_dimensions: dict[str, str] = aside(dict)  # of the keys of `measured` and `lab`, for the writer

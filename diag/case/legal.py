@@ -1,0 +1,108 @@
+"""What would have been right: words of the faults that name legal keys, words, signs and bounds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import fields
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from diag import units
+from diag.case.model import KINDS, Case
+from diag.case.words import Synonyms, nearest
+from diag.errors import InputError
+from diag.numbertext import quoted
+
+if TYPE_CHECKING:
+    from diag.knowledgebase import Knowledge
+
+__all__ = [
+    "KIND_MISSING", "check_bounds", "kinds_of_sign", "listed", "unknown_key", "unknown_reading",
+    "unknown_sign", "unknown_word",
+]
+
+
+def listed(words: Sequence[str]) -> str:
+    """ "a, b or c" """
+    *head, last = words
+    return f"{', '.join(head)} or {last}" if head else last
+
+
+KIND_MISSING = f"is missing; give {listed(KINDS)}"
+
+
+def unknown_key(key: str, here: Sequence[str], knowledge: Knowledge) -> str:
+    """Words for a key that isn't legal in its section: where it belongs, else the nearest legal one."""
+    elsewhere = _sections().get(key) or _table_of(key, knowledge)
+    if elsewhere:
+        return f"unknown key {quoted(key)}; it belongs under {listed(elsewhere)}"
+    near = nearest(key, here)
+    if near:
+        return f"unknown key {quoted(key)}; did you mean {near}?"
+    far = nearest(key, list(_sections()))
+    if far:
+        return f"unknown key {quoted(key)}; did you mean {far} under {listed(_sections()[far])}?"
+    return f"unknown key {quoted(key)}; legal here: {listed(here)}"
+
+
+def unknown_word(typed: str, legal: Sequence[str], synonyms: Synonyms) -> str:
+    near = nearest(typed, legal, synonyms)
+    return f"{quoted(typed)} is not legal; " + (f"did you mean {near}?" if near else f"give {listed(legal)}")
+
+
+def unknown_sign(typed: str, knowledge: Knowledge) -> str:
+    near = nearest(typed, list(knowledge.signs))
+    hint = f"did you mean {near}?" if near else "`diag knowledge signs` lists them"
+    return f"{quoted(typed)} is no sign known here; {hint}"
+
+
+def unknown_reading(key: str, where: str, knowledge: Knowledge) -> str:
+    """Words for a key of `measured` or `lab`; a reading of the other table is named as such."""
+    if key in knowledge.readings:
+        return f"belongs under {knowledge.readings[key].where}"
+    legal = [r.id for r in knowledge.readings.values() if r.where == where]
+    near = nearest(key, legal)
+    return f"no reading of that name; {f'did you mean {near}?' if near else f'give {listed(legal)}'}"
+
+
+def kinds_of_sign(sign: str, knowledge: Knowledge) -> tuple[str, ...]:
+    """Kinds of point for which the question of this sign is asked and the sign is an answer."""
+    question = knowledge.questions[knowledge.question_of[sign]]
+    return tuple(kind for kind in knowledge.signs[sign].kinds if kind in question.kinds)
+
+
+def check_bounds(value: float, typed: str, known: Mapping[str, Any]) -> None:
+    """Errors: InputError for a value outside the bounds of its field, naming the bound."""
+    dimension = known["dimension"]
+    over, least, most = known.get("over"), known.get("least"), known.get("most")
+    if over is not None and value <= over:
+        raise InputError(f"{quoted(typed)} must be above {units.show(over, dimension)}")
+    if least is not None and value < least:
+        raise InputError(f"{quoted(typed)} must be at least {units.show(least, dimension)}")
+    if most is not None and value > most:
+        raise InputError(f"{quoted(typed)} must be at most {units.show(most, dimension)}")
+
+
+def _table_of(key: str, knowledge: Knowledge) -> list[str]:
+    """The table a sign or a reading belongs to."""
+    if key in knowledge.signs:
+        return ["seen"]
+    return [knowledge.readings[key].where] if key in knowledge.readings else []
+
+
+@cache
+def _sections() -> dict[str, list[str]]:
+    """Key → the sections it is legal in."""
+    found: dict[str, list[str]] = {}
+    for key, section in _walk(Case, ""):
+        found.setdefault(key, []).append(section)
+    return found
+
+
+def _walk(cls: Any, path: str) -> Iterator[tuple[str, str]]:
+    for f in fields(cls):
+        kind = f.metadata["as"]
+        if kind != "aside":
+            yield f.name, path or "the top level"
+        if kind == "part":
+            yield from _walk(f.metadata["class"], f"{path}.{f.name}" if path else f.name)

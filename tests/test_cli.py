@@ -225,7 +225,7 @@ def test_mix_takes_words_grease_files_and_cases(run: Run, case: str, tmp_path: P
     assert json.loads(run("mix", case, "new.yaml", "--json")[1]) == by_words
     status, out, _ = run("mix", "lithium", "polyurea")
     assert status == 0
-    assert out.startswith("lithium and polyurea\n\nOld grease and new: ")
+    assert out.startswith("lithium and polyurea\n\nThe two must not meet")
 
 
 def test_mix_refuses_a_case_without_a_grease(run: Run, tmp_path: Path) -> None:

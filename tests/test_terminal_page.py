@@ -43,7 +43,6 @@ KNOWLEDGE: Any = SimpleNamespace(
         "seal_failure": SimpleNamespace(name="Seal failure"),
     },
     signs={"tar_in_grease": SimpleNamespace(text="grease looks like tar")},
-    compatibility={"chart": SimpleNamespace(title="A reclamation agency's chart")},
 )
 CASE = Case(
     case=Identity(machine="dryer fan 3", point="drive end"),
@@ -160,7 +159,11 @@ FOUND = Findings(
         never=("Never pump against a closed drain.",),
         compatibility=Compatibility(
             verdict="same",
-            tables=(TableVerdict(table="chart", verdict="same", confidence="verified", words="same kind"),),
+            tables=(
+                TableVerdict(
+                    table="chart", verdict="same", confidence="verified", words="An agency's chart: same kind"
+                ),
+            ),
         ),
         expected_costs=(),
     ),

@@ -106,9 +106,9 @@ def mix(
     as_json: AsJson = False,
 ) -> None:
     """May these two greases meet in one bearing?"""
-    from diag.cli import commands
+    from diag.cli import mixing
 
-    commands.mix(old, new, as_json)
+    mixing.mix(old, new, as_json)
 
 
 @app.command()

@@ -5,16 +5,15 @@ from __future__ import annotations
 from diag import knowledgebase
 from diag.case.model import Case
 from diag.cli.output import put
-from diag.cli.reading import read, read_grease
-from diag.findings import Compatibility, Findings
+from diag.cli.reading import read
+from diag.findings import Findings
 from diag.knowledgebase import Knowledge
-from diag.remedy import compatibility
 from diag.report import json, terminal
 from diag.report.figures import System
-from diag.report.parts import changeover, grease, regreasing
+from diag.report.parts import grease, regreasing
 from diag.review import review as review_case
 
-__all__ = ["mix", "regrease", "review", "show_review", "spec"]
+__all__ = ["regrease", "review", "show_review", "spec"]
 
 
 def review(name: str, as_json: bool, units: System, working: bool) -> None:
@@ -44,18 +43,6 @@ def regrease(name: str, as_json: bool, units: System, working: bool) -> None:
     """`diag regrease`: the plan alone, with what to take care of."""
     case, found, _ = _reviewed(name)
     put(json.text(found.regrease) if as_json else _page(case, regreasing.alone(found, units, working)))
-
-
-def mix(old: str, new: str, as_json: bool) -> None:
-    """`diag mix`: what the published tables say of two greases."""
-    knowledge = knowledgebase.load()
-    first, second = read_grease(old, knowledge), read_grease(new, knowledge)
-    found = compatibility.judge(first, second, knowledge)
-    put(json.text(found) if as_json else _mix_page(old, new, found, knowledge))
-
-
-def _mix_page(old: str, new: str, found: Compatibility, knowledge: Knowledge) -> str:
-    return "\n".join([f"{old} and {new}", "", *changeover.compatibility(found, knowledge)])
 
 
 def _reviewed(name: str) -> tuple[Case, Findings, Knowledge]:

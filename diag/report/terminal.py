@@ -32,7 +32,7 @@ def page(
         *causes.unexplained(findings, knowledge),
         *causes.next_check(findings),
         *grease.grease(findings, units),
-        *changeover.changeover(findings, knowledge),
+        *changeover.changeover(findings),
         *regreasing.regreasing(findings.regrease, units, working),
         *annex.basis(findings, knowledge),
         *(annex.working(findings, units) if working else []),

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from diag.findings import Caution, Changeover, Compatibility, Findings
-from diag.knowledgebase import Knowledge
 from diag.report.layout import bullets, heading, label, paragraph
 
-__all__ = ["action_words", "changeover", "compatibility", "verdict_words"]
+__all__ = ["action_words", "changeover", "tables", "verdict_words"]
 
 _ACTIONS = {
     "keep": "Keep the grease that is in there.",
@@ -37,7 +36,7 @@ def verdict_words(found: Compatibility) -> str:
     return _VERDICTS[found.verdict]
 
 
-def changeover(found: Findings, knowledge: Knowledge) -> list[str]:
+def changeover(found: Findings) -> list[str]:
     """The action with its reasons and steps; repair first where the grease is not at fault."""
     change = found.changeover
     lines = heading("What to do")
@@ -45,27 +44,21 @@ def changeover(found: Findings, knowledge: Knowledge) -> list[str]:
         lines += paragraph("First mend what is wrong with the machine; the grease comes after that.")
     lines += paragraph(action_words(change))
     lines += bullets(change.why)
-    lines += compatibility(change.compatibility, knowledge)
+    if change.compatibility.tables:
+        lines += paragraph(f"Old grease and new: {verdict_words(change.compatibility)}")
+        lines += tables(change.compatibility)
     lines += _steps(change, found.cautions)
     if change.never:
         lines += ["Never:", *bullets(change.never)]
     return lines + _costs(change)
 
 
-def compatibility(found: Compatibility, knowledge: Knowledge) -> list[str]:
-    """What each published table says of the two greases, in words, and how well it is known."""
-    if not found.tables:
-        return []
-    lines = paragraph(f"Old grease and new: {verdict_words(found)[0].lower()}{verdict_words(found)[1:]}")
-    texts = (
-        f"{_title(t.table, knowledge)}: {t.words or t.verdict} ({label(t.confidence)})" for t in found.tables
+def tables(found: Compatibility) -> list[str]:
+    """What each published table says of the two greases, in its own words."""
+    told = bullets(t.words or f"{label(t.table)}: {t.verdict}" for t in found.tables)
+    return (
+        [*told, *paragraph("Where tables disagree the strictest counts.")] if len(found.tables) > 1 else told
     )
-    return lines + bullets(texts)
-
-
-def _title(table: str, knowledge: Knowledge) -> str:
-    known = knowledge.compatibility.get(table)
-    return str(getattr(known, "title", "") or label(table))
 
 
 def _steps(change: Changeover, cautions: tuple[Caution, ...]) -> list[str]:

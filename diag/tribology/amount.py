@@ -125,7 +125,7 @@ def free_volume_factor(table: Mapping[str, Any], bearing_type: str | None, cage:
 
     table: free_volume.yaml [-]; bearing_type: word of the case file [-]; cage: steel | brass | polymer [-].
     Returns K [cm³/kg] low, mean, high. A cage, then a type, that is not in the table widens to all rows that
-    are left, with confidence `judgement`.
+    are left, with confidence `judgement`. Source: bearing maker C, free volume factors by series.
     """
     rows: list[Mapping[str, Any]] = table["rows"]
     of_type = [r for r in rows if r["type"] == bearing_type]

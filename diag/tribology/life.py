@@ -38,9 +38,9 @@ RANGES = {
 CONFIDENCE = {
     "a_iso": "cross-checked", "a_iso_confidence": "verified", "life_factor": "cross-checked",
     "life_ratio": "cross-checked", "limiting_factor": "judgement", "fatigue_load_limit": "cross-checked",
-    "fatigue_limit_confidence": "verified", "basic_life": "cross-checked", "basic_life_hours": "cross-checked",
-    "modified_life_hours": "cross-checked", "reliability_factor": "verified",
-    "load_in_range": "cross-checked",
+    "fatigue_limit_confidence": "verified", "basic_life": "cross-checked",
+    "basic_life_hours": "cross-checked", "modified_life_hours": "cross-checked",
+    "reliability_factor": "verified", "load_in_range": "cross-checked",
 }  # by family: a_iso_confidence and fatigue_limit_confidence
 
 

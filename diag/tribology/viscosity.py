@@ -49,8 +49,8 @@ def viscosity_at(temperature_c: Reals, v40: Reals, v100: Reals) -> Result:
     v100: viscosity at 100 °C [mm²/s]
     returns: viscosity at temperature_c [mm²/s]
 
-    Range: −70 to 370 °C, viscosities 0.21 to 2·10⁷ mm²/s, v100 below v40; outside it InputError. Below 0 °C
-    or above 340 °C the result is an extrapolation: see `in_range`.
+    Range: −70 to 370 °C, v40 and v100 0.21 to 2·10⁷ mm²/s, v100 below v40; outside it InputError. Below 0 °C
+    or above 340 °C the result is an extrapolation, however large: see `in_range`.
     Source: ASTM D341-09(2015), annex; the exponential terms matter below 2 mm²/s only.
 
     >>> round(viscosity_at(80, 32, 5.4), 4)    # tribology library: 8.5332

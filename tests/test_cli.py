@@ -13,7 +13,6 @@ from typing import Any
 import msgspec
 import pytest
 
-import diag.review
 from diag import __version__
 from diag.cli import main
 from diag.findings import Findings
@@ -312,4 +311,3 @@ def test_help_loads_nothing_heavy(tmp_path: Path) -> None:
 
 def test_review_is_pure_and_says_the_same_twice(run: Run, case: str) -> None:
     assert run("review", case)[1] == run("review", case)[1]
-    assert diag.review.review.__module__ == "diag.review"

@@ -17,6 +17,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     Every fault becomes one line on standard error here and nowhere else.
     """
     from diag.cli.app import run
+    from diag.cli.output import ReaderGoneError
     from diag.errors import DiagError
 
     for stream in (sys.stdout, sys.stderr):
@@ -26,8 +27,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return run(arguments)
     except DiagError as fault:
         return _say(str(fault), BAD_INPUT)
-    except BrokenPipeError:
-        return _reader_gone()
+    except ReaderGoneError:
+        return DONE  # all was done; nobody wanted to read the rest
     except KeyboardInterrupt:
         return 130
     except Exception as fault:
@@ -47,9 +48,3 @@ def _internal(fault: Exception) -> str:
         f"internal fault, {type(fault).__name__}: {fault} "
         "(a fault of this program, not of your case; DIAG_TRACEBACK=1 shows where)"
     )
-
-
-def _reader_gone() -> int:
-    """The reader of our output closed it (`| head`): no more can be said, and all was done."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    return DONE

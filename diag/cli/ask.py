@@ -8,7 +8,7 @@ from pathlib import Path
 
 from diag import knowledgebase
 from diag.cli import savefile
-from diag.cli.output import put
+from diag.cli.output import put, put_part
 from diag.errors import InputError
 from diag.findings import Urgency
 from diag.knowledgebase import Knowledge
@@ -95,8 +95,7 @@ def _put_step(session: _Session, step: Step) -> bool:
 
 def _read_line() -> str | None:
     """One line without its end; None at the end of input."""
-    sys.stdout.write("> ")
-    sys.stdout.flush()
+    put_part("> ")
     line = sys.stdin.readline()
     return line.strip() if line else None
 

@@ -56,7 +56,7 @@ def _value(first: Requirement, second: Requirement) -> tuple[object, bool]:
         return min(a, b), True
     if first.relation == "range" and isinstance(a, tuple) and isinstance(b, tuple):
         low, high = max(a[0], b[0]), min(a[1], b[1])  # type: ignore[type-var]
-        return (low, high), low <= high  # type: ignore[operator]
+        return (low, high), low <= high
     if first.relation == "in":
         both = tuple(x for x in _tuple(a) if x in _tuple(b))
         return both, bool(both)

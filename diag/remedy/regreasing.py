@@ -8,6 +8,7 @@ import msgspec
 
 from diag.case.model import Case
 from diag.compute import usual_temperature
+from diag.compute.interval import service_of
 from diag.errors import InputError
 from diag.findings import CircumstanceFound, Computed, Regrease
 from diag.knowledgebase import Knowledge
@@ -72,31 +73,17 @@ def _dose(case: Case, knowledge: Knowledge) -> tuple[float | None, tuple[str, ..
 
 def _intervals(case: Case, computed: Mapping[str, Computed], circumstances: Mapping[str, CircumstanceFound],
                knowledge: Knowledge) -> tuple[tuple[methods.Interval, ...], tuple[str, ...]]:
-    point = case.point
-    if point.bearing.type is None or not point.speed or point.bearing.bore is None or point.bearing.outside is None:
-        return (), ("Interval: give bearing type, speed, bore and outside diameter.",)
     table = knowledge.standard("interval")
     usual, usual_words = usual_temperature(case, computed, circumstances)
-    service = methods.Service(
-        bearing_type=point.bearing.type, rpm=point.speed, bore=point.bearing.bore, outside=point.bearing.outside,
-        temperature=usual, shaft=point.shaft or "horizontal", turning_ring=point.bearing.turning_ring or "inner",
-        dirt="medium" if "dust" in point.exposure else "low", water=_water(case),
-        shaking=methods.shaking_level(table, case.measured.get("vibration_velocity"), point.load.level == "shock")
-        if "vibration" not in point.exposure else "moderate",
-        cage=point.bearing.cage, load=point.load.force, dynamic_rating=point.bearing.dynamic_rating)
+    service = service_of(case, usual, table)
+    if service is None:
+        return (), ("Interval: give bearing type, speed, bore and outside diameter.",)
     try:
         found = methods.side_by_side(service, table)
     except InputError as error:
         return (), (f"Interval: {error}",)
     heat = "no temperature known: taken as 70 °C or less" if usual is None else f"at {usual:.0f} °C ({usual_words})"
     return found, (f"Interval {heat}:", *(_method_words(m) for m in found))
-
-
-def _water(case: Case) -> str:
-    exposure = case.point.exposure
-    if {"wash_down", "submerged", "steam"} & set(exposure):
-        return "washed"
-    return "splash" if "splash" in exposure else "damp" if "outdoors" in exposure else "none"
 
 
 def _method_words(method: methods.Interval) -> str:
@@ -143,8 +130,8 @@ def _with_manual(found: Regrease, case: Case, first: tuple[str, ...]) -> Regreas
     manual = case.point.manual.regreasing
     parts = [f"{manual.amount:g} g" if manual.amount else "", f"every {manual.every:g} h" if manual.every else ""]
     words = " ".join(p for p in parts if p)
-    said = (f"The machine's manual says {words}: it comes first; ask its maker where it differs much.",) if words else ()
-    return msgspec.structs.replace(found, working=(*first, *said, *found.working))
+    said = (f"The machine's manual says {words}: it comes first; ask its maker where it differs much.",)
+    return msgspec.structs.replace(found, working=(*first, *(said if words else ()), *found.working))
 
 
 def _rounded(value: float | None) -> float | None:

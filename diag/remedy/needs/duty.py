@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from diag.case.model import Case
 from diag.findings import CircumstanceFound, Computed, Requirement
@@ -55,26 +56,26 @@ class Duty:
         return bool({"wash_down", "submerged", "steam"} & set(self.case.point.exposure))
 
 
-def _entry(duty: Duty, name: str) -> dict[str, object]:
-    entry: dict[str, object] = duty.knowledge.standard("specification")[name]
+def _entry(duty: Duty, name: str) -> dict[str, Any]:
+    entry: dict[str, Any] = duty.knowledge.standard("specification")[name]
     return entry
 
 
 def number(duty: Duty, name: str) -> float:
     """A single number of standards/specification.yaml."""
-    return float(_entry(duty, name)["value"])  # type: ignore[arg-type]
+    return float(_entry(duty, name)["value"])
 
 
 def window(duty: Duty, name: str) -> tuple[float, float]:
     """A pair of numbers of standards/specification.yaml."""
-    low, high = _entry(duty, name)["value"]  # type: ignore[misc]
+    low, high = _entry(duty, name)["value"]
     return float(low), float(high)
 
 
 def source_text(duty: Duty, name: str) -> str:
     """Where a number of standards/specification.yaml comes from, with its confidence."""
     entry = _entry(duty, name)
-    return f"{', '.join(entry['source'])} ({entry['confidence']})"  # type: ignore[arg-type]
+    return f"{', '.join(entry['source'])} ({entry['confidence']})"
 
 
 def require(property: str, relation: str, value: object, strength: str, because: str, source: str,

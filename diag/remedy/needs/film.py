@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from diag.errors import InputError
 from diag.findings import Requirement
 from diag.remedy.needs.duty import Duty, number, require, source_text, window
-from diag.tribology.film import reference_viscosity
-from diag.tribology.viscosity import viscosity_at
-from diag.tribology.viscosity_index import v100_from_index
+from diag.tribology.film import reference_viscosity, required_v40_for_kappa
+from diag.tribology.viscosity_index import v40_from_viscosity
 
 __all__ = ["ViscosityWindow", "needs", "viscosity_window"]
 
@@ -27,17 +28,12 @@ class ViscosityWindow:
     collision: str  # cold start against film, in words; "" when they agree
 
 
-def _at(temperature: float, v40: float, index: float) -> float:
-    return float(viscosity_at(temperature, v40, v100_from_index(v40, index)))
-
-
-def _v40_giving(viscosity: float, temperature: float, index: float) -> float:
-    """The v40 [mm²/s] that has `viscosity` at `temperature`: bisection, since D341 rises with v40."""
-    low, high = 2.1, 1.0e6
-    for _ in range(80):
-        middle = (low * high) ** 0.5
-        low, high = (middle, high) if _at(temperature, middle, index) < viscosity else (low, middle)
-    return (low * high) ** 0.5
+def _v40_for_ratio(ratio: float, duty: Duty, usual: float, n: float, dm: float) -> float:
+    """The viscosity at 40 °C [mm²/s] that gives a viscosity ratio; infinite where no oil is thick enough."""
+    try:
+        return float(required_v40_for_kappa(ratio, usual, n, dm, _index(duty)))
+    except InputError:
+        return math.inf
 
 
 def _index(duty: Duty) -> float:
@@ -49,7 +45,7 @@ def _cold_limit(duty: Duty) -> float | None:
     coldest = duty.case.point.surroundings.coldest
     if coldest is None or coldest >= number(duty, "cold_start_below"):
         return None
-    return _v40_giving(number(duty, "start_viscosity_most"), coldest, _index(duty))
+    return float(v40_from_viscosity(number(duty, "start_viscosity_most"), coldest, _index(duty)))
 
 
 def viscosity_window(duty: Duty) -> ViscosityWindow | None:
@@ -58,8 +54,8 @@ def viscosity_window(duty: Duty) -> ViscosityWindow | None:
     if not duty.rolling or not n or dm is None or duty.usual is None:
         return None
     nu1 = float(reference_viscosity(n, dm))
-    wanted = _v40_giving(nu1 * number(duty, "viscosity_ratio_least"), duty.usual, _index(duty))
-    most = _v40_giving(nu1 * number(duty, "viscosity_ratio_most"), duty.usual, _index(duty))
+    wanted = _v40_for_ratio(number(duty, "viscosity_ratio_least"), duty, duty.usual, n, dm)
+    most = _v40_for_ratio(number(duty, "viscosity_ratio_most"), duty, duty.usual, n, dm)
     thickest, cold = number(duty, "thickest_workable"), _cold_limit(duty)
     ceiling = min(thickest, cold) if cold is not None else thickest
     reached = wanted <= ceiling
@@ -68,9 +64,13 @@ def viscosity_window(duty: Duty) -> ViscosityWindow | None:
     return ViscosityWindow(
         low=low, high=high, wanted=wanted, reached=reached,
         low_because=(f"viscosity ratio 1 asks for {nu1:.0f} mm²/s at {duty.usual:.0f} °C ({duty.usual_words}), "
-                     f"which is {wanted:.0f} mm²/s at 40 °C for an oil of viscosity index {_index(duty):.0f}"),
+                     f"which is {_shown(wanted)} at 40 °C for an oil of viscosity index {_index(duty):.0f}"),
         high_because=_high_words(duty, most, ceiling, cold),
         collision="" if reached else _collision_words(duty, wanted, thickest, cold))
+
+
+def _shown(v40: float) -> str:
+    return "more than any oil has" if math.isinf(v40) else f"{v40:.0f} mm²/s"
 
 
 def _high_words(duty: Duty, most: float, ceiling: float, cold: float | None) -> str:
@@ -82,11 +82,11 @@ def _high_words(duty: Duty, most: float, ceiling: float, cold: float | None) -> 
 
 def _collision_words(duty: Duty, wanted: float, thickest: float, cold: float | None) -> str:
     if cold is not None and cold < min(wanted, thickest):
-        return (f"Film and cold start collide: {wanted:.0f} mm²/s at 40 °C is wanted at "
+        return (f"Film and cold start collide: {_shown(wanted)} at 40 °C is wanted at "
                 f"{duty.usual:.0f} °C, but over {cold:.0f} would not start at "
                 f"{duty.case.point.surroundings.coldest:.0f} °C. A synthetic oil of high viscosity index, a grease "
                 "for each season, or a warmed start would settle it.")
-    return (f"No workable grease carries a full film here: {wanted:.0f} mm²/s at 40 °C would be needed and about "
+    return (f"No workable grease carries a full film here: {_shown(wanted)} at 40 °C would be needed and about "
             f"{thickest:.0f} is the thickest in use. Take the thickest workable with EP, and bring the heat down.")
 
 

@@ -1,0 +1,66 @@
+"""Regreasing of pins, bushings and slideways: by clearance, pressure and dirt, not by the bearing formulas."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from diag.case.model import Case
+from diag.findings import Computed, Regrease
+from diag.knowledgebase import Knowledge
+from diag.tribology import amount as grease_amount
+from diag.tribology import pins, slides
+from diag.tribology.common import Span
+from diag.tribology.interval import grams_per_1000_h
+
+__all__ = ["plain_plan"]
+
+
+def plain_plan(case: Case, computed: Mapping[str, Computed], knowledge: Knowledge) -> Regrease:
+    """Hours between greasings by duty and a dose by clearance (pins) or by film over the face (ways)."""
+    table = knowledge.standard("plain_bearings")
+    dose, dose_words = _dose(case, table)
+    span, duty = _interval(case, computed, table)
+    rate = float(grams_per_1000_h(dose, span.typical)) if dose else None
+    per_stroke = case.regreasing.grams_per_stroke
+    count = float(max(1, round(float(grease_amount.strokes(dose, per_stroke))))) if dose and per_stroke else None
+    words = (f"Interval: {span.low:g} to {span.high:g} h of work for {duty.replace('_', ' ')} duty "
+             f"({', '.join(span.source)}; {span.confidence}).")
+    return Regrease(
+        grams_per_1000_h=_rounded(rate), amount_g=_rounded(dose), interval_h=_rounded(span.typical),
+        interval_low_h=_rounded(span.low), interval_high_h=_rounded(span.high), first_fill_g=None, strokes=count,
+        working=(*dose_words, words, "Grease a pin until clean grease shows at the collar, the joint unloaded or "
+                                     "moved through its travel." if case.point.kind == "pin_bushing" else
+                 "Grease a way along its whole travel, little and often."))
+
+
+def _interval(case: Case, computed: Mapping[str, Computed], table: Mapping[str, object]) -> tuple[Span, str]:
+    limits = slides.way_limits(table) if case.point.kind == "slideway" else \
+        pins.bush_limits(table, case.point.pin.bush_material)
+    shares = [float(computed[name].value) / allowed.low for name, allowed in
+              (("specific_pressure", limits.pressure), ("pressure_velocity", limits.pressure_velocity))
+              if name in computed]
+    exposure = set(case.point.exposure)
+    wet = bool(exposure & {"splash", "wash_down", "submerged", "steam"})
+    duty = pins.duty_of(max(shares) if shares else None, "dust" in exposure, wet)
+    return pins.interval_hours(table, duty, case.point.swing.angle), duty
+
+
+def _dose(case: Case, table: Mapping[str, object]) -> tuple[float | None, tuple[str, ...]]:
+    density = grease_amount.DENSITY
+    pin, slide = case.point.pin, case.point.slide
+    if case.point.kind == "pin_bushing" and pin.diameter and pin.length:
+        gap = pins.clearance_span(table, pin.diameter)
+        volume = float(pins.clearance_volume_cm3(pin.diameter, pin.length, gap.typical))
+        return volume * density, (
+            f"Amount: π × {pin.diameter:g} mm × {pin.length:g} mm × {gap.typical:.2g} mm / 2 = {volume:.3g} cm³ of "
+            f"clearance ({gap.confidence}); stop when clean grease shows.",)
+    if case.point.kind == "slideway" and slide.length and slide.width:
+        volume = float(pins.central_system_cm3(slides.contact_area(slide.length, slide.width)))
+        return volume * density, (
+            f"Amount: a film of 0.001 in over {slide.length:g} × {slide.width:g} mm every 4 h is {volume:.3g} cm³ "
+            "(lubrication system supplier, basic formulas: a generous figure).",)
+    return None, ("Amount: give the sizes of the point.",)
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else float(f"{value:.3g}")

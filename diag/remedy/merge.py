@@ -55,7 +55,7 @@ def _value(first: Requirement, second: Requirement) -> tuple[object, bool]:
     if first.relation == "max" and isinstance(a, float | int) and isinstance(b, float | int):
         return min(a, b), True
     if first.relation == "range" and isinstance(a, tuple) and isinstance(b, tuple):
-        low, high = max(a[0], b[0]), min(a[1], b[1])  # type: ignore[type-var]
+        low, high = max(float(a[0]), float(b[0])), min(float(a[1]), float(b[1]))
         return (low, high), low <= high
     if first.relation == "in":
         both = tuple(x for x in _tuple(a) if x in _tuple(b))

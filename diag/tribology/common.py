@@ -41,14 +41,14 @@ def require_positive(unit: str, **values: Reals | None) -> None:
     """Refuse what is not above 0: InputError names the first value, its unit and what would be right."""
     for name, value in values.items():
         if value is not None and not np.all(np.asarray(value) > 0):
-            raise InputError(f"{_words(name)} {_shown(value)} {unit}: give a value above 0")
+            raise InputError(f"{_worded(name, value, unit)}: give a value above 0")
 
 
 def require_at_least(least: float, unit: str, **values: Reals | None) -> None:
     """Refuse what is below `least`: InputError names the first value, its unit and what would be right."""
     for name, value in values.items():
         if value is not None and not np.all(np.asarray(value) >= least):
-            raise InputError(f"{_words(name)} {_shown(value)} {unit}: give {least:g} or more")
+            raise InputError(f"{_worded(name, value, unit)}: give {least:g} or more")
 
 
 def row_span(row: Mapping[str, Any], origin: Mapping[str, Any]) -> Span:
@@ -58,9 +58,5 @@ def row_span(row: Mapping[str, Any], origin: Mapping[str, Any]) -> Span:
     return Span(low, typical, high, tuple(origin["source"]), origin["confidence"])
 
 
-def _words(name: str) -> str:
-    return name.replace("_", " ")
-
-
-def _shown(value: Reals) -> str:
-    return f"{float(np.min(value)):g}"
+def _worded(name: str, value: Reals, unit: str) -> str:
+    return f"{name.replace('_', ' ')} {float(np.min(value)):g} {unit}".rstrip()

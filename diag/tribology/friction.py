@@ -22,6 +22,8 @@ __all__ = [
 
 # Below this product of viscosity and speed the viscous moment no longer falls.
 SLOW = 2000.0
+# Designs meant only when their series is named: they drag up to four times as much as the usual one.
+SPECIAL = ("full complement", "double row", "double direction", "four-point")
 
 
 def viscous_moment(f0: Reals, viscosity: Reals, rpm: Reals, mean_diameter: Reals) -> Result:
@@ -117,7 +119,7 @@ def drag_factor(
     table: Mapping[str, Any], bearing_type: str, series: str | None = None, lubrication: str = "grease",
     bore: float | None = None, width: float | None = None,
 ) -> Span:  # fmt: skip
-    """f0 of a series, or over all series of the type.
+    """f0 of a series, or over all series of the usual design of the type.
 
     table: friction_factors.yaml [-]; bearing_type: word of the case file [-]; series: as "62" [-];
     lubrication: grease | bath [-]; bore: d [mm]; width: B [mm], both for needle bearings.
@@ -172,12 +174,11 @@ def coefficient(table: Mapping[str, Any], bearing_type: str) -> Span:
 
 def _rows(table: Mapping[str, Any], bearing_type: str, series: str | None) -> list[Mapping[str, Any]]:
     rows = [r for r in table["rows"] if r["type"] == bearing_type]
-    # The design with a cage is meant unless the series says otherwise: without one it drags four times more.
-    caged = [r for r in rows if "full complement" not in r["design"]]
+    usual = [r for r in rows if not any(words in r["design"] for words in SPECIAL)]
     if series is None:
-        listed = caged
+        listed = usual
     else:
-        listed = [r for r in caged if series in r["series"]] or [r for r in rows if series in r["series"]]
+        listed = [r for r in usual if series in r["series"]] or [r for r in rows if series in r["series"]]
     if not listed:
         named = bearing_type if series is None else f"{bearing_type} of series {series}"
         raise InputError(f"friction factors: {named} is not in the table")

@@ -20,8 +20,8 @@ from diag.tribology.common import Span, require_at_least, require_positive
 from diag.tribology.viscosity import viscosity_at
 
 __all__ = [
-    "Unknowns", "band", "expected_temperature", "flow_density", "quantile_span", "reference_area",
-    "load_ends", "share_below", "temperature_rise", "temperatures", "transfer_coefficient", "unknowns_for",
+    "Unknowns", "band", "expected_temperature", "flow_density", "load_ends", "quantile_span",
+    "reference_area", "share_below", "temperature_rise", "temperatures", "transfer_coefficient", "unknowns_for",
 ]  # fmt: skip
 
 REFERENCE_RISE = 50.0  # ISO 15312: from 20 °C surroundings to a bearing of 70 °C
@@ -147,8 +147,8 @@ def load_ends(
 
     table: heat_balance.yaml [-]; level: light | normal | heavy | shock or None [-]; dynamic_rating: C [N];
     force: stated load [N] or None.
-    Returns low and high [N], equal when stated. Raises InputError for a rating not above 0 or a force below 0.
-    Source: judgement.
+    Returns low and high [N], equal when stated.
+    Raises InputError for a rating not above 0 or a force below 0. Source: judgement.
     """
     if force is not None:
         require_at_least(0, "N", force=force)
@@ -169,7 +169,8 @@ def unknowns_for(
     area: Ar [mm²]; load: low and high P1 [N]; surroundings: low and high T0 [°C]; static_rating: C0 [N] or
     None; fresh: greased or repacked so lately that the grease hasn't spread [-]; bore: d [mm]; width: B [mm],
     both for needle bearings.
-    Returns Unknowns. Raises InputError for a type that isn't listed. Source: bearing maker A; spreads judgement.
+    Returns Unknowns. Raises InputError for a type that isn't listed.
+    Source: bearing maker A, 2006; the spreads judgement.
     """
     f0 = friction.drag_factor(factors, bearing_type, bore=bore, width=width)
     fill = friction.fresh_grease_factor(factors)[:3:2] if fresh else _ends(table["settled_spread"])

@@ -1,0 +1,210 @@
+"""Procedures: the steps of each changeover action, in order, with amounts where the data allow.
+
+The texts stand in knowledge/standards/procedures.yaml. Each opens with the heading of its kind, so that cautions
+find the step they stand before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from diag.findings import Action
+from diag.knowledgebase import Knowledge
+from diag.remedy.purging import purge_amount
+from diag.remedy.situation import Situation
+
+__all__ = ["Step", "procedure", "tags_of"]
+
+_FRESH_SAME = "the same grease, fresh from a clean pack"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step: the kind of work and what is printed."""
+
+    tag: str
+    text: str
+
+
+def tags_of(text: str, knowledge: Knowledge) -> tuple[str, ...]:
+    """The caution tags of a printed step, by its heading; () for a text that is no step."""
+    heading = text.split(":", 1)[0]
+    kinds = knowledge.standard("procedures")["kinds"].values()
+    return next((tuple(kind["cautions"]) for kind in kinds if kind["heading"] == heading), ())
+
+
+def procedure(s: Situation, action: Action, repair_first: bool) -> tuple[Step, ...]:
+    """Everything to do, first to last, for the action chosen."""
+    if s.restricted:
+        return tuple(_deferred(s, action))
+    return (*_stop(s), *(_repair(s) if repair_first else ()), *_PROCEDURES[action](s))
+
+
+def _step(s: Situation, name: str, **words: str) -> Step:
+    table = s.knowledge.standard("procedures")
+    entry = table["steps"][name]
+    return _headed(s, entry["kind"], entry["text"].format(**words))
+
+
+def _headed(s: Situation, kind: str, text: str) -> Step:
+    return Step(kind, f"{s.knowledge.standard('procedures')['kinds'][kind]['heading']}: {text}")
+
+
+def _deferred(s: Situation, action: Action) -> Iterator[Step]:
+    if s.urgency.level == "stop_now":
+        yield _step(s, "stop_by_programme")
+    yield _step(s, "defer")
+    yield from _evidence(s)
+    if action == "replace_part":
+        yield _step(s, "fit_by_programme")
+
+
+def _stop(s: Situation) -> Iterator[Step]:
+    if s.urgency.level == "stop_now":
+        yield _step(s, "stop_now", why="; ".join(s.urgency.why))
+
+
+def _repair(s: Situation) -> Iterator[Step]:
+    """What to check and mend before any grease is bought, from the record of the leading cause."""
+    cause = s.likeliest
+    if cause is None:
+        return
+    kind = "electrical" if cause.id == "electrical_erosion" else "check"
+    yield from (_headed(s, kind, f"{c.test}; {c.criterion}") for c in cause.confirm)
+    yield from (_headed(s, "repair", text) for text in cause.remedy.other)
+
+
+def _keep(s: Situation) -> Iterator[Step]:
+    yield _step(s, "leave")
+
+
+def _wait(s: Situation) -> Iterator[Step]:
+    if not s.hot_after_greasing and not s.leads("over_greasing", "normal_transient"):
+        yield _step(s, "wait_plain")
+    else:
+        if s.kind == "rolling_bearing" and s.case.point.drain not in ("open", "none"):
+            yield _step(s, "find_drain")
+        yield _step(s, "wait")
+    yield from _settle(s)
+
+
+def _adjust(s: Situation) -> Iterator[Step]:
+    if s.leads("over_greasing"):
+        yield from _wait(s)
+    else:
+        yield from _prepare(s)
+        yield _step(s, "small_dose", dose=_small_dose(s))
+        yield from _settle(s)
+    yield _step(s, "new_interval", interval=_interval(s))
+
+
+def _purge_same(s: Situation) -> Iterator[Step]:
+    yield from _evidence(s)
+    yield from _purge(s, _FRESH_SAME)
+
+
+def _purge_switch(s: Situation) -> Iterator[Step]:
+    yield from _evidence(s)
+    yield _step(s, "supply")
+    yield from _purge(s, _new_grease(s))
+    yield _half_intervals(s)
+
+
+def _strip_same(s: Situation) -> Iterator[Step]:
+    yield from _strip(s, _FRESH_SAME)
+    yield from _settle(s)
+
+
+def _strip_switch(s: Situation) -> Iterator[Step]:
+    yield _step(s, "supply")
+    yield from _strip(s, _new_grease(s))
+    yield from _settle(s)
+    yield _half_intervals(s)
+
+
+def _replace(s: Situation) -> Iterator[Step]:
+    yield from _evidence(s)
+    yield from _dismantle(s)
+    yield _step(s, "clean_housing")
+    yield _step(s, "fit_new")
+    if not s.sealed:
+        yield _step(s, "fill", grease=_new_grease(s), amount=_first_fill(s))
+    yield from _settle(s)
+
+
+_PROCEDURES: dict[Action, Callable[[Situation], Iterator[Step]]] = {
+    "keep": _keep, "wait_and_watch": _wait, "adjust_regreasing": _adjust, "purge_same": _purge_same,
+    "purge_and_switch": _purge_switch, "strip_clean_same": _strip_same, "strip_clean_and_switch": _strip_switch,
+    "replace_part": _replace,
+}
+
+
+def _evidence(s: Situation) -> Iterator[Step]:
+    """What would be wiped away with the first rag."""
+    yield _step(s, "photograph")
+    if s.case.complaint == "failed":
+        yield _step(s, "mark_part")
+    yield _step(s, "sample")
+
+
+def _prepare(s: Situation) -> Iterator[Step]:
+    yield _step(s, "prepare")
+    if s.kind == "rolling_bearing" and s.case.point.drain != "open":
+        yield _step(s, "drain_or_strip")
+
+
+def _purge(s: Situation, grease: str) -> Iterator[Step]:
+    yield from _prepare(s)
+    yield _step(s, "push", grease=grease, amount=purge_amount(s))
+    yield _step(s, "run" if s.kind == "rolling_bearing" else "run_open_end")
+    yield from _settle(s)
+
+
+def _strip(s: Situation, grease: str) -> Iterator[Step]:
+    yield from _evidence(s)
+    yield from _dismantle(s)
+    yield _step(s, "clean_out")
+    yield _step(s, "look_at_surfaces")
+    yield _step(s, "fill", grease=grease, amount=_first_fill(s))
+
+
+def _dismantle(s: Situation) -> Iterator[Step]:
+    yield _step(s, "draw_pin" if s.kind == "pin_bushing" else "dismantle")
+
+
+def _settle(s: Situation) -> Iterator[Step]:
+    stops = "; ".join(f"{x.reading} over {x.limit:.0f} {x.unit}" for x in s.urgency.stop_if)
+    yield _step(s, "settle", limits=f"; stop at once if {stops}" if stops else "")
+
+
+def _half_intervals(s: Situation) -> Step:
+    """A change is watched: what is left of the old grease mixes in the first weeks."""
+    whole = s.regrease.interval_h
+    return _step(s, "half_intervals", half="" if whole is None else f" ({whole / 2:.0f} h)")
+
+
+def _interval(s: Situation) -> str:
+    plan = s.regrease
+    if plan.amount_g is None or plan.interval_h is None:
+        return "set amount and interval by the machine's manual"
+    return f"{plan.amount_g:.3g} g every {plan.interval_h:.0f} h"
+
+
+def _small_dose(s: Situation) -> str:
+    whole = s.regrease.amount_g
+    if whole is None:
+        return "a quarter of the usual dose at a time, up to one dose"
+    return f"{whole / 4:.2g} g at a time, up to {whole:.3g} g"
+
+
+def _first_fill(s: Situation) -> str:
+    if s.kind != "rolling_bearing":
+        return "fill grooves and passages and pump until fresh grease shows at the ends"
+    grams = "" if s.regrease.first_fill_g is None else f", about {s.regrease.first_fill_g:.0f} g in all"
+    return "work it in between the elements by hand; housing a third to half full" + grams
+
+
+def _new_grease(s: Situation) -> str:
+    codes = ", ".join(code for code in s.spec.codes.values() if code)
+    return "a grease that meets the specification" + (f" ({codes})" if codes else "")

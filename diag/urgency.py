@@ -12,17 +12,17 @@ from functools import cached_property
 
 from diag.answers import Answers
 from diag.case.model import Case
+from diag.circumstances import greased_lately
 from diag.findings import CircumstanceFound, Computed, StopIf, Urgency, UrgencyLevel
 from diag.knowledgebase.knowledge import Knowledge
 from diag.knowledgebase.rules import Limit, UrgentLevel
+from diag.limits import over, upper_limits
 
-__all__ = ["CLIMBING", "HOT", "RULES", "SETTLED", "Alarm", "Scene", "greased_lately", "judge"]
+__all__ = ["CLIMBING", "HOT", "RULES", "SETTLED", "Alarm", "Scene", "judge"]
 
 LEVELS: tuple[UrgencyLevel, ...] = ("run_on", "watch", "stop_soon", "stop_now")
 # Conditions of the knowledge that these rules ask for.
 HOT, CLIMBING, SETTLED = "runs_hot", "rise_goes_on", "rise_levels_and_falls"
-# What may be greased or repacked a short while ago (`history.since`).
-GREASED = {"regreasing", "changeover", "bearing_change", "overhaul"}
 OUTSIDE_HEAT = {"radiant_heat", "steam"}
 
 
@@ -57,10 +57,7 @@ class Scene:
     @cached_property
     def limits(self) -> tuple[Limit, ...]:
         """What must not get hotter: ring, seal and grease, as far as they are known, lowest first."""
-        rules, point = self.knowledge.limits, self.case.point
-        found = [rules.ring.get(point.kind), rules.seal.get(point.seal.material or "")]  # type: ignore[call-overload]
-        known = [limit for limit in (*found, *_grease_limits(self)) if limit is not None]
-        return tuple(sorted(known, key=lambda limit: limit.value))
+        return upper_limits(self.case, self.knowledge)
 
     @cached_property
     def hot(self) -> bool:
@@ -69,8 +66,8 @@ class Scene:
         return (
             self.case.complaint == "hot"
             or self.answered(HOT)
-            or _over(self.change, limits.baseline_watch)
-            or _over(self.temperature, limits.housing_watch)
+            or over(self.change, limits.baseline_watch)
+            or over(self.temperature, limits.housing_watch)
         )
 
     def answered(self, condition: str) -> bool:
@@ -100,15 +97,6 @@ def judge(case: Case, answers: Answers, circumstances: Mapping[str, Circumstance
     return Urgency(level=level, why=tuple(why), stop_if=_stop_limits(scene), look_again_h=again)
 
 
-def greased_lately(case: Case, within_h: float) -> bool | None:
-    """Greased or repacked within this time [h]; None when nothing is stated."""
-    if case.regreasing.since_last is not None:
-        return case.regreasing.since_last <= within_h
-    if GREASED & set(case.history.since) and case.history.onset in ("sudden", "hours"):
-        return True
-    return None
-
-
 @rule
 def urgent_signs(scene: Scene) -> Iterator[Alarm]:
     """Smoke, grinding, a shaft that moved, and what else the knowledge marks as urgent."""
@@ -120,7 +108,7 @@ def urgent_signs(scene: Scene) -> Iterator[Alarm]:
 @rule
 def over_limit(scene: Scene) -> Iterator[Alarm]:
     """Over the lowest of grease, seal and ring limit."""
-    if scene.limits and _over(scene.temperature, scene.limits[0]):
+    if scene.limits and over(scene.temperature, scene.limits[0]):
         lowest = scene.limits[0]
         yield Alarm("stop_now", f"{scene.temperature:.0f} °C is over {lowest.value:.0f} °C, the limit of the "
                                 f"{lowest.text}")
@@ -143,10 +131,10 @@ def climbing_after_greasing(scene: Scene) -> Iterator[Alarm]:
 def far_from_baseline(scene: Scene) -> Iterator[Alarm]:
     """Hotter than its own usual temperature."""
     limits = scene.knowledge.limits
-    if _over(scene.change, limits.baseline_stop):
+    if over(scene.change, limits.baseline_stop):
         yield Alarm("stop_now", f"{scene.change:.0f} K over its own usual temperature; stop over "
                                 f"{limits.baseline_stop.value:.0f} K")
-    elif _over(scene.change, limits.baseline_watch):
+    elif over(scene.change, limits.baseline_watch):
         yield Alarm("watch", f"{scene.change:.0f} K over its own usual temperature")
 
 
@@ -168,13 +156,13 @@ def hot_in_explosive_surroundings(scene: Scene) -> Iterator[Alarm]:
 def hot_housing(scene: Scene) -> Iterator[Alarm]:
     """Hot by general practice; its own baseline goes before, and outside heat makes it a thing to watch."""
     limits, outside = scene.knowledge.limits, OUTSIDE_HEAT & set(scene.case.point.exposure)
-    usual_for_it = scene.change is not None and not _over(scene.change, limits.baseline_watch)
+    usual_for_it = scene.change is not None and not over(scene.change, limits.baseline_watch)
     if usual_for_it:
         return
-    if _over(scene.temperature, limits.housing_soon) and not outside:
+    if over(scene.temperature, limits.housing_soon) and not outside:
         yield Alarm("stop_soon", f"{scene.temperature:.0f} °C is over {limits.housing_soon.value:.0f} °C "
                                  f"({limits.housing_soon.text})")
-    elif _over(scene.temperature, limits.housing_watch):
+    elif over(scene.temperature, limits.housing_watch):
         yield Alarm("watch", f"{scene.temperature:.0f} °C is over {limits.housing_watch.value:.0f} °C "
                              f"({limits.housing_watch.text})")
 
@@ -184,7 +172,7 @@ def loud_or_shaking(scene: Scene) -> Iterator[Alarm]:
     """Ultrasound over its baseline, vibration over the zone borders."""
     limits, measured = scene.knowledge.limits, scene.case.measured
     for reading, table in (("ultrasound_rise", limits.ultrasound), ("vibration_velocity", limits.vibration)):
-        passed = [level for level in table if _over(measured.get(reading), table[level])]
+        passed = [level for level in table if over(measured.get(reading), table[level])]
         if passed:
             level: UrgentLevel = max(passed, key=LEVELS.index)
             yield Alarm(level, f"{measured[reading]:g} {table[level].unit} is over {table[level].value:g} "
@@ -219,34 +207,8 @@ def rise_after_greasing(scene: Scene) -> Iterator[Alarm]:
 
 def _may_be_transient(scene: Scene) -> bool:
     lately = greased_lately(scene.case, scene.knowledge.limits.transient.greased_within_h)
-    over = bool(scene.limits) and _over(scene.temperature, scene.limits[0])
-    return bool(lately) and not over and not scene.answered(CLIMBING)
-
-
-def _over(value: float | None, limit: Limit) -> bool:
-    return value is not None and value > limit.value
-
-
-def _grease_limits(scene: Scene) -> Iterator[Limit]:
-    """The stated highest temperature, else thickener and oil; and the distance to the dropping point."""
-    grease, knowledge = scene.case.grease, scene.knowledge
-    if grease.highest_temperature is not None:
-        yield _limit(grease.highest_temperature, "grease by its data sheet", ("practice",))
-    else:
-        if thickener := knowledge.thickeners.get(grease.thickener or ""):
-            text = f"{thickener.name} thickener in lasting service"
-            yield _limit(thickener.practical_max, text, thickener.practical_maximum.source)
-        if oil := knowledge.base_oils.get(grease.base_oil or ""):
-            text = f"base oil ({oil.name}) in lasting service"
-            yield _limit(oil.practical_max, text, oil.long_term_maximum.source)
-    if grease.dropping_point is not None:
-        margin = knowledge.limits.dropping_point_margin
-        text = f"grease: {margin.value:.0f} K under its dropping point"
-        yield _limit(grease.dropping_point - margin.value, text, margin.source)
-
-
-def _limit(value: float, text: str, source: tuple[str, ...]) -> Limit:
-    return Limit(value=value, unit="°C", text=text, source=source, confidence="common-practice")
+    too_hot = bool(scene.limits) and over(scene.temperature, scene.limits[0])
+    return bool(lately) and not too_hot and not scene.answered(CLIMBING)
 
 
 def _stop_limits(scene: Scene) -> tuple[StopIf, ...]:

@@ -1,0 +1,158 @@
+"""Circumstances of greasing and time: how lately, how often, how much."""
+
+from __future__ import annotations
+
+from diag.case.model import Case
+from diag.circumstances.base import Found, Scene, all_of, any_of, circumstance, listed
+from diag.compute import usual_temperature
+from diag.compute.interval import service_of
+from diag.errors import InputError
+
+__all__ = ["greased_lately"]
+
+# What means that fresh grease went in (`history.since`).
+GREASED = ("regreasing", "changeover", "bearing_change", "overhaul")
+DAY = 24.0  # h
+HOT_SIGNS = ("hotter_than_usual", "climbing_after_hours")
+
+
+def greased_lately(case: Case, within_h: float = DAY) -> bool | None:
+    """Greased or repacked within this time [h]; None when nothing is stated."""
+    if case.regreasing.since_last is not None:
+        return case.regreasing.since_last <= within_h
+    if set(GREASED) & set(case.history.since) and case.history.onset in ("sudden", "hours"):
+        return True
+    return None
+
+
+@circumstance("greased_within_a_day")
+def greased_within_a_day(scene: Scene) -> Found:
+    since = scene.case.regreasing.since_last
+    words = "since the last greasing" if since is not None else "by what went before the trouble"
+    return Found(greased_lately(scene.case), since, "h" if since is not None else "", words)
+
+
+@circumstance("hot_after_greasing")
+def hot_after_greasing(scene: Scene) -> Found:
+    greased, case = scene.holds("greased_within_a_day"), scene.case
+    rise = case.measured.get("temperature_rise")
+    seen_hot = any(case.seen.get(sign) in ("yes", "probably") for sign in HOT_SIGNS)
+    hot = case.complaint == "hot" or seen_hot or scene.holds("over_own_baseline") is True
+    cool = rise is not None and rise < 5
+    holds = False if greased is False or (cool and not hot) else True if greased and hot else None
+    return Found(holds, working="greased within a day, and hot")
+
+
+@circumstance("since_bearing_change")
+def since_bearing_change(scene: Scene) -> Found:
+    return Found(listed(scene.case.history.since, "bearing_change", "overhaul"), working="by what went before")
+
+
+@circumstance("interval_too_long")
+def interval_too_long(scene: Scene) -> Found:
+    """The longer of the interval kept and the time since greasing, against the computed interval."""
+    regreasing, computed = scene.case.regreasing, _interval(scene)
+    kept = [hours for hours in (regreasing.every, regreasing.since_last) if hours is not None]
+    if computed is None or not kept:
+        return Found(None, working="interval kept, or what the computed one needs, is not stated")
+    ratio = max(kept) / computed
+    return Found(_between(ratio, 1.0, 1.5), ratio, "", f"{max(kept):.0f} h / {computed:.0f} h = {ratio:.2g}")
+
+
+@circumstance("interval_kept_short")
+def interval_kept_short(scene: Scene) -> Found:
+    every, computed = scene.case.regreasing.every, _interval(scene)
+    if computed is None or every is None:
+        return Found(None, working="interval kept, or what the computed one needs, is not stated")
+    ratio = every / computed
+    return Found(ratio < 0.5, ratio, "", f"{every:.0f} h / {computed:.0f} h = {ratio:.2g}")
+
+
+@circumstance("dose_too_large")
+def dose_too_large(scene: Scene) -> Found:
+    ratio, working = _dose_ratio(scene)
+    return Found(None if ratio is None else _between(ratio, 1.3, 2.0), ratio, "", working)
+
+
+@circumstance("dose_too_small")
+def dose_too_small(scene: Scene) -> Found:
+    ratio, working = _dose_ratio(scene)
+    holds = None if ratio is None else True if ratio < 0.5 else False if ratio >= 0.8 else None
+    return Found(holds, ratio, "", working)
+
+
+@circumstance("long_feed_line")
+def long_feed_line(scene: Scene) -> Found:
+    """Over 10 m, or over 3 m through less than 6 mm."""
+    line = scene.case.point.feed_line
+    if line.length is None:
+        return Found(None, working="length of the feed line is not stated")
+    narrow = None if line.bore is None else line.bore < 6
+    holds = any_of((line.length > 10_000, all_of((line.length > 3_000, narrow))))
+    return Found(holds, line.length, "mm", f"{line.length / 1000:g} m long")
+
+
+@circumstance("changeover_recent")
+def changeover_recent(scene: Scene) -> Found:
+    """Said so, or the earlier grease is stated and differs."""
+    since, differs = scene.case.history.since, _greases_differ(scene.case)
+    if "changeover" in since or differs:
+        return Found(True, working="a changeover is stated" if "changeover" in since else "earlier grease differs")
+    return Found(False if since else None, working="by what went before the trouble")
+
+
+@circumstance("earlier_grease_unknown")
+def earlier_grease_unknown(scene: Scene) -> Found:
+    changed = scene.holds("changeover_recent")
+    unknown = scene.case.earlier_grease.thickener is None
+    return Found(all_of((changed, unknown)), working="changed, and the earlier thickener is not known")
+
+
+@circumstance("near_rated_life")
+def near_rated_life(scene: Scene) -> Found:
+    life = scene.number("modified_life") or scene.number("basic_life")
+    hours = scene.case.history.running_hours
+    if life is None or hours is None:
+        return Found(None, working="running hours or rated life are not known")
+    share = hours / life
+    return Found(_between(share, 0.3, 0.7), share, "", f"{hours:.0f} h / {life:.0f} h = {share:.2g}")
+
+
+def _between(ratio: float, no_to: float, yes_from: float) -> bool | None:
+    """True above `yes_from`, False up to `no_to`, not known between."""
+    return True if ratio > yes_from else False if ratio <= no_to else None
+
+
+def _interval(scene: Scene) -> float | None:
+    """Computed interval at the usual temperature [h]: the handbook's with its corrections."""
+    from diag.tribology.interval import by_handbook
+
+    table = scene.knowledge.standard("interval")
+    service = service_of(scene.case, usual_temperature(scene.case, scene.computed)[0], table)
+    try:
+        return None if service is None else float(by_handbook(service, table).hours)
+    except InputError:  # over the speed at which the formula ends: there is no interval to hold against
+        return None
+
+
+def _dose_ratio(scene: Scene) -> tuple[float | None, str]:
+    """Dose ÷ formula, for rolling bearings."""
+    from diag.tribology.amount import replenishment_grams
+
+    regreasing, bearing = scene.case.regreasing, scene.case.point.bearing
+    dose = regreasing.amount
+    if dose is None and regreasing.strokes is not None and regreasing.grams_per_stroke is not None:
+        dose = regreasing.strokes * regreasing.grams_per_stroke
+    if scene.case.point.kind != "rolling_bearing" or dose is None:
+        return None, "dose is not stated, or not that of a rolling bearing"
+    if bearing.outside is None or bearing.width is None:
+        return None, "outside diameter or width is not stated"
+    formula = float(replenishment_grams(bearing.outside, bearing.width))
+    return dose / formula, f"{dose:.3g} g / {formula:.3g} g = {dose / formula:.2g}"
+
+
+def _greases_differ(case: Case) -> bool:
+    """A thickener, oil or code is known of both and differs."""
+    pairs = ((getattr(case.earlier_grease, key), getattr(case.grease, key))
+             for key in ("thickener", "base_oil", "code"))
+    return any(old is not None and new is not None and old != new for old, new in pairs)

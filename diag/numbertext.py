@@ -64,7 +64,7 @@ def _unsigned(text: str, whole_text: str) -> tuple[float, str]:
         return _fraction(fraction, whole_text), text[fraction.end():]
     decimal = _DECIMAL.match(text)
     if not decimal:
-        hint = "; give the value without < or >" if text[:1] in "<>≤≥" else ""
+        hint = "; give the value without < or >" if text.startswith(("<", ">", "≤", "≥")) else ""
         raise InputError(f"{quoted(whole_text)} does not begin with a number{hint}")
     return _decimal(decimal.group(), whole_text), text[decimal.end():]
 

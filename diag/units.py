@@ -97,6 +97,7 @@ _SPELLINGS = tuple((re.compile(f"^(?:{pattern})$", re.IGNORECASE), unit) for pat
 ))
 _SAFE = re.compile(r"[a-z_]+(?:\*\*[23])?(?:[*/][a-z_]+(?:\*\*[23])?){0,3}", re.IGNORECASE)
 
+_ACIDITY = re.compile(r"^ph ?(?=[0-9])|(?<=[0-9]) ?ph$", re.IGNORECASE)  # "pH 6.5", a number without a unit
 _PERIODS = {"hourly": "1 h", "daily": "1 d", "weekly": "1 week", "fortnightly": "2 weeks",
             "monthly": "1 month", "quarterly": "3 months", "yearly": "1 year", "annually": "1 year"}
 _ONCE = re.compile(r"^(?:(?:once )?(?:every|each|per|an?|one)|once) (?=[a-z])", re.IGNORECASE)
@@ -189,7 +190,7 @@ def _joined(number: str, unit: str) -> str:
 
 def _canonical(folded: str, dimension: str) -> float:
     kind = DIMENSIONS[dimension]
-    value, unit = _split(folded, kind)
+    value, unit = _split(_ACIDITY.sub("", folded) if not kind.unit else folded, kind)
     if not unit and not kind.bare:
         raise InputError(f"{quoted(folded)} has no unit; give a unit, such as {kind.examples}")
     if not unit or unit in (kind.written, kind.text):

@@ -24,6 +24,7 @@ DEEPEST = 20  # levels of nesting
 
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 _NULLS = frozenset({"", "~", "null", "Null", "NULL"})
+_TOO_DEEP = f"is nested deeper than {DEEPEST} levels"
 _EMPTY = "the document is empty; give at least point: {kind: rolling_bearing}"
 _TOP = "the document must be a mapping of keys such as point and grease"
 # libyaml's words for a fault (left) say little to someone who has never read the YAML standard.
@@ -136,7 +137,7 @@ def _control_words(character: str) -> str:
 def _data_node(data: object, name: str, depth: int) -> Node:
     """One value of JSON data; recursion is bounded by DEEPEST."""
     if depth > DEEPEST:
-        raise InputError(Fault(f"is nested deeper than {DEEPEST} levels", name))
+        raise InputError(Fault(_TOO_DEEP, name))
     if isinstance(data, Mapping):
         for key in data:
             if not isinstance(key, str):
@@ -216,7 +217,8 @@ class _Builder:
         if getattr(event, "anchor", None):
             raise self._fault(f"the anchor &{event.anchor} is not allowed; write the value out", line)
         if getattr(event, "tag", None):
-            raise self._fault(f"the tag {event.tag} is not allowed; write plain values", line)
+            tag = event.tag.replace("tag:yaml.org,2002:", "!!")
+            raise self._fault(f"the tag {tag} is not allowed; write plain values", line)
 
     def _scalar(self, event: Any, line: int) -> None:
         found = _CONTROL.search(event.value)
@@ -245,7 +247,7 @@ class _Builder:
         if self._wants_key():
             raise self._fault("a key must be plain text, not a list or mapping", node.line)
         if len(self.stack) >= DEEPEST:
-            raise self._fault(f"is nested deeper than {DEEPEST} levels", node.line)
+            raise self._fault(_TOO_DEEP, node.line)
         self._add(node)
         self.stack.append(node)
         self.pending.append(None)
@@ -267,5 +269,7 @@ class _Builder:
     def _syntax(self, error: yaml.YAMLError) -> InputError:
         mark = getattr(error, "problem_mark", None)
         problem = getattr(error, "problem", None) or "it can't be read"
+        if problem == "exceeded maximum nesting depth":  # libyaml looks ahead and has a limit of its own
+            return self._fault(_TOO_DEEP, mark.line + 1 if mark else 1)
         words = _PLAIN_WORDS.get(problem, problem)
         return self._fault(f"is no valid YAML: {words}", mark.line + 1 if mark else 1)

@@ -91,7 +91,7 @@ def used_above_dropping_point(case: Case) -> Iterator[Clash]:
     for path, grease in _greases(case):
         high, drop = grease.highest_temperature, grease.dropping_point
         if high is not None and drop is not None and high > drop:
-            yield Clash(f"{path}.highest_temperature", f"{_deg(high)} is above the dropping point {_deg(drop)}; "
+            yield Clash(f"{path}.highest_temperature", f"{_deg(high)} is above dropping_point {_deg(drop)}; "
                                                        "a grease works well below it")
 
 

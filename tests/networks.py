@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import random
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Any
 
 import numpy as np
@@ -167,18 +167,16 @@ def knowledge_of(causes: Sequence[Cause], conditions: Sequence[Condition], quest
                  fingerprint: str = "") -> Knowledge:
     """Knowledge of these records alone; `circumstances` by id, True for those that rest on estimates."""
     classes = dict.fromkeys(c.remedy.class_ for c in causes)
-    remedies = {r: RemedyClass(id=r, text=r, action="keep", not_the_grease=False, work_h=work_h,
-                               loss_h=loss_h)
-                for r in classes}
+    hours = {"work_h": work_h, "loss_h": loss_h}
+    remedies = {r: RemedyClass(id=r, text=r, action="keep", not_the_grease=False, **hours) for r in classes}
     facts = {f: Circumstance(id=f, text=f"text of {f}", path="point.drain", is_="open", estimated=estimated)
              for f, estimated in (circumstances or {}).items()}
-    return Knowledge(
-        words=WORDS, causes={c.id: c for c in causes}, retired={},
-        conditions={c.id: c for c in conditions}, questions={q.id: q for q in questions},
-        circumstances=facts, readings={}, remedies=remedies, cautions={},
-        sources={}, complaints=(), limits=None, thickeners={}, base_oils={}, additives={},  # type: ignore[arg-type]
-        compatibility={}, synonyms={}, fingerprint=fingerprint or repr((causes, conditions)),
-        standard=lambda name: None)
+    # Whatever else the knowledge holds (greases, charts, limits) is no matter of the inference.
+    nothing: dict[str, Any] = {f.name: {} for f in fields(Knowledge)}
+    return Knowledge(**nothing | {
+        "words": WORDS, "causes": {c.id: c for c in causes}, "conditions": {c.id: c for c in conditions},
+        "questions": {q.id: q for q in questions}, "circumstances": facts, "remedies": remedies,
+        "fingerprint": fingerprint or repr((causes, conditions))})
 
 
 def condition(name: str, leak: str = "now_and_then", broad: bool = False, **more: Any) -> Condition:

@@ -209,7 +209,7 @@ def test_needle_bearing_drag_grows_with_its_width() -> None:
 
 
 def test_stated_force_needs_no_draw() -> None:
-    assert heat.load_ends(BALANCE, "heavy", 60_000, force=4200) == (4200, 4200)
+    assert heat.load_ends(BALANCE, "heavy", None, force=4200) == (4200, 4200)
     assert heat.load_ends(BALANCE, "heavy", 60_000) == (7200, 15_000)
 
 
@@ -290,6 +290,7 @@ def test_arrays_give_what_floats_give(rows: list[tuple[float, float, float]]) ->
         (lambda: heat.temperatures(1450, 80, AREA, *OIL, replace(UNKNOWNS, f0=(0, 1))), "f0 0"),
         (lambda: heat.share_below(np.array([]), 50.0), "there are none"),
         (lambda: heat.quantile_span(np.array([])), "there are none"),
+        (lambda: heat.load_ends(BALANCE, None, None), "give the force, or the dynamic load rating"),
         (lambda: heat.load_ends(BALANCE, None, 0.0), "dynamic rating 0 N: give a value above 0"),
         (lambda: upper_temperature.dropping_point_margin(185.0, -300.0), "nothing is colder"),
     ],

@@ -141,18 +141,20 @@ def expected_temperature(
 
 
 def load_ends(
-    table: Mapping[str, Any], level: str | None, dynamic_rating: float, force: float | None = None
+    table: Mapping[str, Any], level: str | None, dynamic_rating: float | None, force: float | None = None
 ) -> tuple[float, float]:
     """Load to draw from: the stated force, else a share of the dynamic rating by the word for the load.
 
-    table: heat_balance.yaml [-]; level: light | normal | heavy | shock or None [-]; dynamic_rating: C [N];
-    force: stated load [N] or None.
+    table: heat_balance.yaml [-]; level: light | normal | heavy | shock or None [-]; dynamic_rating: C [N]
+    or None where the force is stated; force: stated load [N] or None.
     Returns low and high [N], equal when stated.
     Raises InputError for a rating not above 0 or a force below 0. Source: judgement.
     """
     if force is not None:
         require_at_least(0, "N", force=force)
         return force, force
+    if dynamic_rating is None:
+        raise InputError("load: give the force, or the dynamic load rating C, in N")
     require_positive("N", dynamic_rating=dynamic_rating)
     share = table["load_share"].get(level or "any", table["load_share"]["any"])
     return share["low"] * dynamic_rating, share["high"] * dynamic_rating

@@ -24,9 +24,7 @@ app = typer.Typer(
 app.add_typer(knowledge_app, name="knowledge")
 
 # Some versions of typer carry the parser under a name of their own; this is what it raises on wrong usage.
-_USAGE: tuple[type[BaseException], ...] = tuple(
-    c for c in typer.BadParameter.__mro__ if c.__name__ == "UsageError"
-)
+_USAGE: tuple[type[BaseException], ...] = tuple(c for c in typer.BadParameter.__mro__ if c.__name__ == "UsageError")
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
@@ -75,9 +73,7 @@ def ask(
 
 
 @app.command()
-def review(
-    case: CaseFile, as_json: AsJson = False, units: Units = UnitSystem.metric, working: Working = False
-) -> None:
+def review(case: CaseFile, as_json: AsJson = False, units: Units = UnitSystem.metric, working: Working = False) -> None:
     """Review a case: urgency, causes, grease, what to do, regreasing."""
     from diag.cli import commands
 
@@ -99,9 +95,7 @@ def spec(
 
 @app.command()
 def mix(
-    old: Annotated[
-        str, typer.Argument(metavar="OLD", help="THICKENER[/BASE_OIL], or a grease or case file.")
-    ],
+    old: Annotated[str, typer.Argument(metavar="OLD", help="THICKENER[/BASE_OIL], or a grease or case file.")],
     new: Annotated[str, typer.Argument(metavar="NEW", help="The grease that is to follow, told alike.")],
     as_json: AsJson = False,
 ) -> None:

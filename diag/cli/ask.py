@@ -41,6 +41,7 @@ class _Session:
     units: System
     walk: Walk
     warned: set[str] = field(default_factory=set)
+    cautioned: set[str] = field(default_factory=set)
     settled: bool = False
 
 
@@ -145,7 +146,9 @@ def _shown(step: Step, session: _Session) -> list[str]:
     lines = ["", f"Question {len(session.walk.trail) + 1} ({state})"]
     if step.id == "gate:cleaned":
         lines += preserve(session.walk.case)
-    lines += [line for caution in step.cautions for line in paragraph(caution, 2, "Careful: ")]
+    new = [caution for caution in step.cautions if caution not in session.cautioned]
+    session.cautioned.update(new)
+    lines += [line for caution in new for line in paragraph(caution, 2, "Careful: ")]
     lines += paragraph(step.text)
     if step.how:
         lines += paragraph(f"such as {step.how}" if step.kind == "free" else step.how, 2)
@@ -157,9 +160,7 @@ def _choices(step: Step) -> list[str]:
     if all(choice.key.isdecimal() for choice in step.choices):
         return paragraph(" ".join(choice.key for choice in step.choices), 2)
     lines = [
-        line
-        for number, choice in enumerate(step.choices, 1)
-        for line in paragraph(choice.text, 2, f"{number:>2}  ")
+        line for number, choice in enumerate(step.choices, 1) for line in paragraph(choice.text, 2, f"{number:>2}  ")
     ]
     if step.kind in ("look", "many"):
         lines.append("   0  none of these")

@@ -18,10 +18,7 @@ from diag.report.layout import paragraph
 __all__ = ["cases", "show", "show_list"]
 
 FIRST = "dryer_fan_hot_after_greasing"
-_INVENTED = (
-    "Invented: a brickworks with a clay pit that doesn't exist, made up to show what the program does. "
-    "The case file: {}"
-)
+_INVENTED = "Invented: a brickworks with a clay pit that doesn't exist, made up to show what the program does."
 
 
 def cases() -> dict[str, Path]:
@@ -42,7 +39,7 @@ def show(name: str | None, as_json: bool, units: System, working: bool) -> None:
         raise InputError(f"no demo case {wanted}; {hint}")
     knowledge = knowledgebase.load()
     if not as_json:
-        put("\n".join(paragraph(_INVENTED.format(known[wanted]))) + "\n")
+        put("\n".join(paragraph(_INVENTED)) + "\n")
     show_review(read_case(known[wanted], knowledge), knowledge, as_json, units, working)
 
 
@@ -54,4 +51,5 @@ def show_list(as_json: bool) -> None:
         put(json.text([{"name": name, "title": title} for name, title in titles.items()]))
         return
     lines = [line for name, title in titles.items() for line in (name, *paragraph(title, 4))]
-    put("\n".join(["Cases of an invented brickworks; diag demo NAME reviews one.", "", *lines]))
+    put("\n".join([*paragraph(_INVENTED), "diag demo NAME reviews one.", "", *lines]))
+    put(f"\nThe case files stand in {next(iter(cases().values())).parent}")

@@ -77,9 +77,7 @@ def causes(as_json: bool) -> None:
     """All causes with role and base-rate words."""
     known = knowledgebase.load().causes.values()
     if as_json:
-        put(
-            json.text([{"id": c.id, "name": c.name, "role": c.role, "base_rate": c.base_rate} for c in known])
-        )
+        put(json.text([{"id": c.id, "name": c.name, "role": c.role, "base_rate": c.base_rate} for c in known]))
         return
     lines = []
     for cause in known:

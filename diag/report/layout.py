@@ -42,11 +42,7 @@ def bullets(texts: Iterable[str], indent: int = 2) -> list[str]:
 def numbered(texts: Sequence[str], indent: int = 2) -> list[str]:
     """Steps with right-aligned numbers from 1."""
     wide = len(str(len(texts)))
-    return [
-        line
-        for number, text in enumerate(texts, 1)
-        for line in paragraph(text, indent, f"{number:>{wide}}. ")
-    ]
+    return [line for number, text in enumerate(texts, 1) for line in paragraph(text, indent, f"{number:>{wide}}. ")]
 
 
 def heading(text: str) -> list[str]:

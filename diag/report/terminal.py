@@ -18,9 +18,7 @@ def title(case: Case) -> str:
     return case.title or ", ".join(identity) or f"a {label(case.point.kind)}"
 
 
-def page(
-    findings: Findings, case: Case, knowledge: Knowledge, units: System = "metric", working: bool = False
-) -> str:
+def page(findings: Findings, case: Case, knowledge: Knowledge, units: System = "metric", working: bool = False) -> str:
     """The whole review on 80 columns, plain text; `working` adds every number's working."""
     lines = [
         *paragraph(title(case)),

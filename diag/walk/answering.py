@@ -35,9 +35,7 @@ def answer(walk: Walk, step: Step, text: str, knowledge: Knowledge) -> Walk:
     if step.kind == "gate":
         return _left(walk, step, walk.case, (), _gate(typed, step))
     values = _values(step, typed)
-    return _left(
-        walk, step, with_values(walk.case, values, knowledge) if values else walk.case, tuple(values)
-    )
+    return _left(walk, step, with_values(walk.case, values, knowledge) if values else walk.case, tuple(values))
 
 
 def pass_over(walk: Walk, step: Step, sure: bool = False) -> Walk:
@@ -61,9 +59,7 @@ def _left(walk: Walk, step: Step, case: Case, wrote: tuple[str, ...], words: str
 
 def _wanted(step: Step) -> str:
     if step.kind == "free":
-        return (
-            f"give a quantity with its unit{f', such as {step.how}' if step.how else ''}; or ? when not known"
-        )
+        return f"give a quantity with its unit{f', such as {step.how}' if step.how else ''}; or ? when not known"
     return _WANTED if step.kind in ("look", "many") else "give one number; ? when not sure"
 
 

@@ -260,9 +260,7 @@ PLAN = (
         "400 mm",
         when=_slide,
     ),
-    Fact(
-        "point.slide.width", "Width of the sliding face?", "It gives pressure and dose.", "80 mm", when=_slide
-    ),
+    Fact("point.slide.width", "Width of the sliding face?", "It gives pressure and dose.", "80 mm", when=_slide),
     Fact("point.shaft", "How does the shaft lie?", "On a vertical shaft the grease sinks.", when=_rolling),
     Fact(
         "point.surroundings.coldest",

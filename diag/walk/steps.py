@@ -20,9 +20,8 @@ if TYPE_CHECKING:
 __all__ = ["next_step", "urgency_now"]
 
 _YES_NO = (Choice("yes", "yes"), Choice("no", "no, not now"))
-_GATE_WHY = (
-    "The looks of this stage tell more than what is left before it. A no leaves it and later ones out."
-)
+_GATE_WHY = "The looks of this stage tell more than what is left before it. A no leaves it and later ones out."
+_FROM_MEMORY = "only from what was seen before; it must not be kept turning for this."
 _QUICK = 5  # minutes
 _PRESSING = ("stop_now", "stop_soon")
 _GATES = {
@@ -88,9 +87,7 @@ def _urgent(walk: Walk, knowledge: Knowledge) -> list[Question]:
 
     def pressing(question: Question) -> bool:
         meant = question.minutes <= _QUICK or complaint in question.complaints
-        return (
-            question.stage == "running" and meant and any(o.urgency == "stop_now" for o in question.options)
-        )
+        return question.stage == "running" and meant and any(o.urgency == "stop_now" for o in question.options)
 
     found = [q for q in knowledge.questions.values() if pressing(q) and _open(walk, q)]
     return sorted(found, key=lambda question: question.minutes)
@@ -108,7 +105,9 @@ def _choices(walk: Walk, question: Question) -> tuple[Choice, ...]:
 
 
 def _look(walk: Walk, question: Question, knowledge: Knowledge) -> Step:
-    cautions = tuple(knowledge.cautions[c].text if c in knowledge.cautions else c for c in question.cautions)
+    cautions = tuple(knowledge.cautions[c].text for c in question.cautions)
+    if question.stage == "running" and urgency_now(walk.case, knowledge).level == "stop_now":
+        cautions = (_FROM_MEMORY,)
     return Step(
         f"look:{question.id}",
         "look",

@@ -83,8 +83,8 @@ def _weight(factor: float) -> str:
     far = _far(factor)
     word = next((word for edge, word in _WEIGHTS if far >= edge), "slightly")
     way = "raises" if factor >= 1 else "lowers"
-    number = f"× {far:.2g}" if factor >= 1 else f"÷ {far:.2g}"
-    return f"{way} it {word}, {number}" if far < 100 else f"{way} it {word}, {number[0]} 100 or more"
+    number = f"×{far:.2g}" if factor >= 1 else f"÷{far:.2g}"
+    return f"{way} it {word}, {number}" if far < 100 else f"{way} it {word}, {number[0]}100 or more"
 
 
 def _others(rest: Sequence[CausePart]) -> list[str]:
@@ -97,9 +97,7 @@ def together(found: Findings, knowledge: Knowledge) -> list[str]:
     pairs = [t for t in found.together if len(t.causes) > 1 and t.probability >= 0.05]
     if not pairs:
         return []
-    texts = (
-        f"{joined([_name(c, knowledge) for c in t.causes])}: {percent(t.probability)}" for t in pairs[:3]
-    )
+    texts = (f"{joined([_name(c, knowledge) for c in t.causes])}: {percent(t.probability)}" for t in pairs[:3])
     return ["", *paragraph("More than one at work at once:"), *bullets(texts)]
 
 
@@ -122,10 +120,12 @@ def unexplained(found: Findings, knowledge: Knowledge) -> list[str]:
 
 
 def next_check(found: Findings) -> list[str]:
-    """The look that is worth most now, and what could come after it."""
-    if not found.next_questions:
+    """The look that is worth most now, and what could come after it; none at a machine that must be stopped."""
+    stop = found.urgency.level == "stop_now"
+    questions = [q for q in found.next_questions if not (stop and q.stage == "running")]
+    if not questions:
         return []
-    first, *later = found.next_questions
+    first, *later = questions
     lines = [*heading("What to look at next"), *paragraph(f"{first.text} {_effort(first)}")]
     lines += paragraph(f"How: {first.how}", 2) if first.how else []
     lines += paragraph(f"Why: {first.why}", 2) if first.why else []

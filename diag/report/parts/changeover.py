@@ -44,7 +44,7 @@ def changeover(found: Findings) -> list[str]:
         lines += paragraph("First mend what is wrong with the machine; the grease comes after that.")
     lines += paragraph(action_words(change))
     lines += bullets(change.why)
-    if change.compatibility.tables:
+    if change.compatibility.verdict != "same" and change.compatibility.tables:
         lines += paragraph(f"Old grease and new: {verdict_words(change.compatibility)}")
         lines += tables(change.compatibility)
     lines += _steps(change, found.cautions)
@@ -56,9 +56,7 @@ def changeover(found: Findings) -> list[str]:
 def tables(found: Compatibility) -> list[str]:
     """What each published table says of the two greases, in its own words."""
     told = bullets(t.words or f"{label(t.table)}: {t.verdict}" for t in found.tables)
-    return (
-        [*told, *paragraph("Where tables disagree the strictest counts.")] if len(found.tables) > 1 else told
-    )
+    return [*told, *paragraph("Where tables disagree the strictest counts.")] if len(found.tables) > 1 else told
 
 
 def _steps(change: Changeover, cautions: tuple[Caution, ...]) -> list[str]:
@@ -78,7 +76,6 @@ def _costs(change: Changeover) -> list[str]:
     if not change.expected_costs:
         return []
     texts = (
-        f"{label(c.action)}: {c.cost:,.0f} (between {c.low:,.0f} and {c.high:,.0f})"
-        for c in change.expected_costs
+        f"{label(c.action)}: {c.cost:,.0f} (between {c.low:,.0f} and {c.high:,.0f})" for c in change.expected_costs
     )
     return ["What each way is expected to cost:", *bullets(texts)]

@@ -14,8 +14,8 @@ _NAMES = {
     "base_oil_type": "base oil",
     "viscosity_40": "base oil viscosity at 40 °C",
     "viscosity_at_running": "base oil viscosity at running heat",
-    "lowest_temperature": "lower temperature limit",
-    "highest_temperature": "upper temperature limit",
+    "lowest_temperature": "temperature it must still work at",
+    "highest_temperature": "lasting temperature limit",
     "dropping_point": "dropping point",
     "speed_factor": "speed factor (n·dm)",
     "ep": "EP additive",
@@ -26,6 +26,7 @@ _NAMES = {
     "food_registration": "food-contact registration",
 }
 _STRENGTHS = (("must", "Must:"), ("should", "Should:"), ("note", "Worth knowing:"))
+_LEADS = {"min": "at least ", "max": "at most ", "avoid": "no "}
 _CODES = {"din51825": "DIN 51825", "iso6743_9": "ISO 6743-9"}
 
 
@@ -41,10 +42,9 @@ def demand(requirement: Requirement, system: System) -> str:
     if requirement.relation == "range" and isinstance(requirement.value, tuple | list):
         low, high = (value_words(v, requirement.unit, system) for v in requirement.value)
         return f"{name}: {low} to {high}"
-    lead = {"min": "at least ", "max": "at most ", "avoid": "not "}.get(requirement.relation, "")
     if requirement.relation == "ignore":
         return f"{name}: of no account"
-    return f"{name}: {lead}{words}"
+    return f"{name}: {_LEADS.get(requirement.relation, '') if words else 'none'}{words}"
 
 
 def grease(found: Findings, system: System) -> list[str]:
@@ -79,9 +79,7 @@ def card(spec: Spec, title: str, system: System) -> str:
     """The demands alone, for the counter or a pocket: no reasons, musts first."""
     lines = paragraph(f"Grease for: {title}")
     for strength, name in _STRENGTHS[:2]:
-        wanted = [
-            demand(r, system) for r in spec.requirements if r.strength == strength and r.relation != "ignore"
-        ]
+        wanted = [demand(r, system) for r in spec.requirements if r.strength == strength and r.relation != "ignore"]
         lines += [name, *bullets(wanted)] if wanted else []
     ignored = [property_name(r.property) for r in spec.requirements if r.relation == "ignore"]
     lines += paragraph(f"Of no account: {joined(ignored)}.") if ignored else []

@@ -15,6 +15,7 @@ _LEVELS = {
     "watch": "Yes, under watch.",
     "run_on": "Yes.",
 }
+_REASONS = 5  # gravest first
 _FAILED = "It is out already. For its sister points and for the part that goes in, this holds:"
 
 # Common practice of failure analysis; what is wiped off now cannot be asked later.
@@ -36,7 +37,7 @@ def urgency(found: Urgency, case: Case, system: System) -> list[str]:
         lines += paragraph(_FAILED)
     else:
         lines += paragraph(_LEVELS[found.level])
-    lines += bullets(found.why)
+    lines += bullets(found.why[:_REASONS])
     if found.stop_if and found.level != "stop_now":
         lines += ["Stop it if:", *bullets(_limit(s, system) for s in found.stop_if)]
     if found.look_again_h is not None and found.level != "stop_now":

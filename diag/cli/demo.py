@@ -9,7 +9,7 @@ import diag
 from diag import knowledgebase
 from diag.case import read_case
 from diag.cli.commands import show_review
-from diag.cli.output import put
+from diag.cli.output import put, put_part
 from diag.errors import InputError
 from diag.report import json
 from diag.report.figures import System
@@ -39,7 +39,7 @@ def show(name: str | None, as_json: bool, units: System, working: bool) -> None:
         raise InputError(f"no demo case {wanted}; {hint}")
     knowledge = knowledgebase.load()
     if not as_json:
-        put("\n".join(paragraph(_INVENTED)) + "\n")
+        put_part("\n".join([*paragraph(_INVENTED), "", ""]))
     show_review(read_case(known[wanted], knowledge), knowledge, as_json, units, working)
 
 

@@ -42,9 +42,11 @@ def figure(value: float, unit: str, system: System) -> str:
 
 
 def duration(hours: float) -> str:
-    """A time [h] as one says it: minutes under 1.5 h, hours under two days, then days."""
-    if hours < 1.5:
+    """A time [h] as one says it: minutes under 1 h, hours under two days, then days."""
+    if hours < 1:
         return f"{60 * hours:.0f} minutes"
+    if hours < 1.5:
+        return "an hour"
     if hours < 48:
         return f"{hours:.0f} hours"
     return f"{hours / 24:.0f} days"

@@ -18,10 +18,17 @@ def title(case: Case) -> str:
     return case.title or ", ".join(identity) or f"a {label(case.point.kind)}"
 
 
+def _point(case: Case) -> str:
+    """Where it is, for a case that has a title of its own."""
+    known = (case.case.site, case.case.machine, case.case.point)
+    return ", ".join(part for part in known if part) if case.title else ""
+
+
 def page(findings: Findings, case: Case, knowledge: Knowledge, units: System = "metric", working: bool = False) -> str:
     """The whole review on 80 columns, plain text; `working` adds every number's working."""
     lines = [
         *paragraph(title(case)),
+        *paragraph(_point(case)),
         *urgency.urgency(findings.urgency, case, units),
         *urgency.preserve(case),
         *causes.not_the_grease(findings),

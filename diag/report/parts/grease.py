@@ -44,6 +44,8 @@ def demand(requirement: Requirement, system: System) -> str:
         return f"{name}: {low} to {high}"
     if requirement.relation == "ignore":
         return f"{name}: of no account"
+    if requirement.property == "lowest_temperature":
+        return f"{name}: {words} or colder"
     return f"{name}: {_LEADS.get(requirement.relation, '') if words else 'none'}{words}"
 
 

@@ -16,7 +16,7 @@ _LEVELS = {
     "run_on": "Yes.",
 }
 _REASONS = 5  # gravest first
-_FAILED = "It is out already. For its sister points and for the part that goes in, this holds:"
+_FAILED = "No. It has failed: it stays standing until the part is replaced and the cause is mended."
 
 # Common practice of failure analysis; what is wiped off now cannot be asked later.
 _KEEP = (
@@ -32,15 +32,13 @@ _KEEP = (
 
 def urgency(found: Urgency, case: Case, system: System) -> list[str]:
     """The answer to the first question, why, the limits that end it and when to look again."""
+    stands = found.level == "stop_now" or case.complaint == "failed"
     lines = heading("May it keep turning?")
-    if case.complaint == "failed" and found.level in ("watch", "run_on"):
-        lines += paragraph(_FAILED)
-    else:
-        lines += paragraph(_LEVELS[found.level])
+    lines += paragraph(_FAILED if case.complaint == "failed" else _LEVELS[found.level])
     lines += bullets(found.why[:_REASONS])
-    if found.stop_if and found.level != "stop_now":
+    if found.stop_if and not stands:
         lines += ["Stop it if:", *bullets(_limit(s, system) for s in found.stop_if)]
-    if found.look_again_h is not None and found.level != "stop_now":
+    if found.look_again_h is not None and not stands:
         lines += paragraph(f"Look again in {duration(found.look_again_h)} at the latest.")
     return lines
 

@@ -33,6 +33,8 @@ KIND_MISSING = f"is missing; give {listed(KINDS)}"
 
 def unknown_key(key: str, here: Sequence[str], knowledge: Knowledge) -> str:
     """Words for a key that isn't legal in its section: where it belongs, else the nearest legal one."""
+    if key[:1].isdigit():  # {amount: 1,2 g} is amount: 1 and a key "2 g" to YAML
+        return f"{quoted(key)} is no key; write a number with a decimal point, or in quotes"
     elsewhere = _sections().get(key) or _table_of(key, knowledge)
     if elsewhere:
         return f"unknown key {quoted(key)}; it belongs under {listed(elsewhere)}"

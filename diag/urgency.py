@@ -99,7 +99,7 @@ def judge(case: Case, answers: Answers, circumstances: Mapping[str, Circumstance
 
 @rule
 def urgent_signs(scene: Scene) -> Iterator[Alarm]:
-    """Smoke, grinding, a shaft that moved, and what else the knowledge marks as urgent."""
+    """Smoke, grinding, a moved shaft, heat still climbing hours after greasing, and what else is marked urgent."""
     for sign, option in scene.knowledge.signs.items():
         if option.urgency and scene.answers.positive(sign):
             yield Alarm(option.urgency, ": ".join(filter(None, (option.text, option.why_urgent))))
@@ -112,19 +112,6 @@ def over_limit(scene: Scene) -> Iterator[Alarm]:
         lowest = scene.limits[0]
         yield Alarm("stop_now", f"{scene.temperature:.0f} °C is over {lowest.value:.0f} °C, the limit of the "
                                 f"{lowest.text}")
-
-
-@rule
-def climbing_after_greasing(scene: Scene) -> Iterator[Alarm]:
-    """A rise after greasing is steady in 3 to 4 h; one that still climbs after 4 to 6 h is none."""
-    if not scene.answered(CLIMBING):
-        return
-    transient, since = scene.knowledge.limits.transient, scene.case.regreasing.since_last
-    if since is None or since > transient.greased_within_h or since < transient.climbing_watch_h:
-        yield Alarm("watch", "the temperature still climbs")
-    else:
-        level: UrgencyLevel = "stop_now" if since >= transient.climbing_stop_h else "stop_soon"
-        yield Alarm(level, f"still climbing {since:.0f} h after greasing")
 
 
 @rule

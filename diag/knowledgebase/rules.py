@@ -37,7 +37,6 @@ class TransientRule(Record, kw_only=True, frozen=True):
     """The rise after greasing: how long it may last and when to look again, hours."""
 
     greased_within_h: float
-    climbing_watch_h: float  # still climbing after this: stop soon
     climbing_stop_h: float  # still climbing after this: stop
     look_again_h: float
     source: tuple[str, ...]

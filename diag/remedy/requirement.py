@@ -180,7 +180,7 @@ def _compare_numbers(requirement: Requirement, span: tuple[float, float]) -> Ver
     """Wholly inside meets, wholly outside falls short; partly inside the supplier has to say where."""
     low, high = _limits(requirement)
     slack = _slack(requirement.property, low, high)
-    low, high = low - slack * abs(low) - 1e-9, high + slack * abs(high) + 1e-9
+    low, high = low * (1 - slack) - 1e-9, high * (1 + slack) + 1e-9
     if low <= span[0] and span[1] <= high:
         return "meets"
     return "falls_short" if span[1] < low or span[0] > high else "not_stated"

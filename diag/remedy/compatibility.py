@@ -76,7 +76,7 @@ def _known(grease: Grease) -> bool:
 
 
 def _oil_taken(grease: Grease) -> str | None:
-    """The oil, or the usual one of a known thickener: a soap grease without another word is on mineral oil."""
+    """The oil, or the usual one of a known thickener: without another word it is mineral oil."""
     return oil_of(grease) or ("mineral" if _known(grease) else None)
 
 
@@ -98,9 +98,9 @@ def _overall(old: Grease, new: Grease, tables: tuple[TableVerdict, ...],
 
 
 def _chart_verdicts(old: Grease, new: Grease, knowledge: Knowledge) -> Iterator[TableVerdict]:
+    pairs = {"thickener": (old.thickener, new.thickener), "base_oil": (_oil_taken(old), _oil_taken(new))}
     for chart in knowledge.compatibility.values():
-        pair = (old.thickener, new.thickener) if chart.of == "thickener" else (_oil_taken(old), _oil_taken(new))
-        verdict, words = _look_up(chart, *pair)
+        verdict, words = _look_up(chart, *pairs[chart.of])
         yield TableVerdict(table=chart.id, verdict=verdict, confidence=chart.confidence,
                            words=f"{_cite(chart)}: {words}")
 

@@ -1,0 +1,258 @@
+"""Keep, purge, strip, switch or replace, in scenes from the invented brickworks."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from changeover_world import K, changeover, must, regrease
+
+from diag.case.model import Bearing, Case, FeedLine, Grease, History, Point
+from diag.remedy.cautions import collect
+from diag.remedy.steps import tags_of
+
+LITHIUM = Grease(thickener="lithium", base_oil="mineral", nlgi="2", viscosity_40=220.0, additives=("ep",))
+POLYUREA = Grease(thickener="polyurea", base_oil="mineral", nlgi="2")
+FAN = Point(kind="rolling_bearing", feed="hand_gun", drain="open",
+            bearing=Bearing(type="deep_groove_ball", bore=60, outside=130, width=31))
+PIN = Point(kind="pin_bushing", feed="hand_gun")
+
+
+def fan(complaint: str = "noisy", grease: Grease = LITHIUM, earlier: Grease | None = None, **point: object) -> Case:
+    """The bearing of the invented dryer fan."""
+    return Case(complaint=complaint, point=replace(FAN, **point), grease=grease, earlier_grease=earlier or Grease())
+
+
+def test_thin_oil_leads_to_a_switch_by_purging_when_the_greases_agree() -> None:
+    found = changeover(fan(), causes={"viscosity_too_low": 0.7}, needs=(must("viscosity_40", "min", 400.0),))
+    assert found.action == "purge_and_switch"
+    assert found.compatibility.verdict == "same"
+    assert not found.repair_first
+
+
+def test_mechanical_cause_comes_before_any_grease() -> None:
+    found = changeover(fan(), causes={"misalignment": 0.6, "viscosity_too_low": 0.5})
+    assert (found.action, found.repair_first) == ("keep", True)
+    assert any("buy another grease before the fault is mended" in text for text in found.never)
+    cause = K.causes["misalignment"]
+    assert any(cause.confirm[0].criterion in step for step in found.steps)
+    assert any(cause.remedy.other[0] in step for step in found.steps)
+
+
+def test_outside_heat_is_mended_before_the_grease_is_changed() -> None:
+    found = changeover(fan(), causes={"overheating_external": 0.6})
+    assert (found.action, found.repair_first) == ("strip_clean_same", True)
+
+
+@pytest.mark.parametrize("condition", ["rust_marks", "marks_at_element_pitch", "spall", "flutes"])
+def test_spoilt_rolling_bearing_is_replaced(condition: str) -> None:
+    found = changeover(fan(), causes={"water_ingress_corrosion": 0.6}, conditions={condition: 0.7})
+    assert found.action == "replace_part"
+
+
+def test_rust_on_a_pin_does_not_bar_keeping_it() -> None:
+    found = changeover(Case(complaint="noisy", point=PIN, grease=LITHIUM), conditions={"rust_marks": 0.9})
+    assert found.action == "keep"
+
+
+def test_failed_part_is_replaced_and_its_evidence_kept_before_cleaning() -> None:
+    found = changeover(fan("failed"), causes={"fatigue": 0.5})
+    assert found.action == "replace_part"
+    evidence = [i for i, step in enumerate(found.steps) if step.startswith("Keep the evidence")]
+    cleaning = next(i for i, step in enumerate(found.steps) if step.startswith("Clean:"))
+    assert len(evidence) == 3 and max(evidence) < cleaning
+    text = " ".join(found.steps)
+    for word in ("photograph", "load zone", "drive side", "by zone", "other bearing", "tubes and the gun"):
+        assert word in text
+
+
+def test_hot_after_greasing_with_a_closed_drain_gets_no_more_grease() -> None:
+    case = replace(fan("hot", drain="closed"), history=History(since=("regreasing",)))
+    found = changeover(case, causes={"under_greasing": 0.8})
+    assert found.action == "wait_and_watch"
+    assert any(step.startswith("Open the drain") for step in found.steps)
+    assert not any(step.startswith(("Push through", "Dose")) for step in found.steps)
+    assert any("add more grease" in text for text in found.never)
+
+
+def test_over_greasing_with_an_open_drain_lets_it_out_and_doses_less() -> None:
+    case = replace(fan("hot"), history=History(since=("regreasing",)))
+    found = changeover(case, causes={"over_greasing": 0.8}, plan=regrease(1200, 15))
+    assert found.action == "adjust_regreasing"
+    assert any("15 g every 1200 h" in step for step in found.steps)
+    assert not any(step.startswith("Dose") for step in found.steps)
+
+
+def test_starved_point_is_dosed_in_small_shots() -> None:
+    found = changeover(fan(), causes={"under_greasing": 0.8}, plan=regrease(1200, 20))
+    assert found.action == "adjust_regreasing"
+    assert any("5 g at a time, up to 20 g" in step for step in found.steps)
+
+
+def test_mixed_greases_are_stripped_with_the_charts_in_words() -> None:
+    found = changeover(fan(grease=POLYUREA, earlier=LITHIUM), causes={"incompatible_thickener_mix": 0.7})
+    assert found.action == "strip_clean_and_switch"
+    assert found.compatibility.verdict == "incompatible"
+    text = " ".join(found.why)
+    assert "the charts disagree" in text and "ASTM D6185" in text
+
+
+def test_change_without_knowing_the_old_grease_is_never_purged() -> None:
+    case = replace(fan(), history=History(since=("changeover",)))
+    found = changeover(case, causes={"storage_ageing": 0.7})
+    assert found.action == "strip_clean_same"
+    assert found.compatibility.verdict == "unknown"
+
+
+@pytest.mark.parametrize(("old", "new", "action", "verdict"), [
+    (LITHIUM, Grease(thickener="lithium_complex", base_oil="mineral"), "purge_and_switch", "compatible"),
+    (LITHIUM, Grease(thickener="calcium_sulfonate", base_oil="mineral"), "purge_and_switch", "borderline"),
+    (LITHIUM, POLYUREA, "strip_clean_and_switch", "incompatible"),
+    (Grease(thickener="clay"), POLYUREA, "strip_clean_and_switch", "incompatible"),
+    (LITHIUM, Grease(thickener="ptfe", base_oil="pfpe"), "strip_clean_and_switch", "incompatible"),
+])
+def test_planned_change_is_purged_or_stripped_by_compatibility(old: Grease, new: Grease, action: str,
+                                                               verdict: str) -> None:
+    found = changeover(fan("planning", grease=new, earlier=old))
+    assert (found.action, found.compatibility.verdict) == (action, verdict)
+
+
+def test_planned_change_away_from_a_grease_that_serves_is_not_made() -> None:
+    found = changeover(fan("planning"), needs=(must("ep", "is", "yes"), must("nlgi", "in", ("2",))))
+    assert found.action == "keep"
+
+
+def test_planned_change_goes_to_the_allowed_thickener_that_suits_the_old_one_best() -> None:
+    found = changeover(fan("planning"), needs=(must("thickener", "in", ("clay", "lithium_complex")),))
+    assert found.action == "purge_and_switch"
+    assert found.compatibility.verdict == "compatible"
+
+
+def test_plan_is_not_held_up_by_a_mere_base_rate() -> None:
+    found = changeover(fan("planning", grease=POLYUREA, earlier=LITHIUM), causes={"misalignment": 0.1})
+    assert (found.action, found.repair_first) == ("strip_clean_and_switch", False)
+
+
+def test_grease_that_meets_every_must_stays() -> None:
+    found = changeover(fan(), causes={"viscosity_too_low": 0.7}, needs=(must("viscosity_40", "min", 150.0),))
+    assert found.action == "purge_same"
+    assert any("it stays" in text for text in found.why)
+
+
+def test_grease_that_falls_short_is_not_bought_again() -> None:
+    found = changeover(fan(), causes={"storage_ageing": 0.7}, needs=(must("nlgi", "in", ("3",)),))
+    assert found.action == "purge_and_switch"
+    assert any("falls short in nlgi" in text for text in found.why)
+
+
+@pytest.mark.parametrize("point", [{"drain": "none"}, {"feed": "hand_packed"},
+                                   {"bearing": Bearing(sealing="shielded")}])
+def test_purge_is_refused_where_it_cannot_work(point: dict[str, object]) -> None:
+    found = changeover(fan(**point), causes={"storage_ageing": 0.7})
+    assert found.action == "strip_clean_same"
+    assert any(text.startswith("try to purge it") for text in found.never)
+
+
+@pytest.mark.parametrize("point", [{"feed": "sealed_for_life"}, {"bearing": Bearing(sealing="sealed")}])
+def test_sealed_bearing_is_changed_whole(point: dict[str, object]) -> None:
+    found = changeover(fan(**point), causes={"viscosity_too_low": 0.7})
+    assert found.action == "replace_part"
+    assert not any(step.startswith("Fill") for step in found.steps)
+
+
+def test_smoke_stops_and_opens_the_point() -> None:
+    found = changeover(fan("hot"), causes={"over_greasing": 0.8}, signs={"smoke_or_burnt_smell": 1.0},
+                       level="stop_now")
+    assert found.action == "strip_clean_same"
+    assert found.steps[0].startswith("Stop")
+    assert any("hose or air-blast" in text for text in found.never)
+
+
+def test_restricted_duty_defers_to_its_programme() -> None:
+    found = changeover(fan(), causes={"viscosity_too_low": 0.9}, circumstances={"restricted_duty": True},
+                       plan=regrease(1000, 20))
+    assert found.action == "wait_and_watch"
+    text = " ".join((*found.steps, *found.why))
+    assert "approved programme" in text
+    assert "1000" not in text and "20 g" not in text
+
+
+def test_restricted_duty_still_names_a_part_that_cannot_be_kept() -> None:
+    found = changeover(fan(safety_critical=True), conditions={"rust_marks": 0.9})
+    assert found.action == "replace_part"
+    assert any(step.startswith("Ask first") for step in found.steps)
+
+
+def test_nothing_leading_and_nothing_urgent_keeps_the_grease() -> None:
+    assert changeover(fan(), causes={"viscosity_too_low": 0.1}).action == "keep"
+    assert changeover(fan(), causes={"viscosity_too_low": 0.1}, level="watch").action == "wait_and_watch"
+
+
+def test_purge_amount_is_free_volume_and_line_times_passes() -> None:
+    # 60 × 130 × 31 mm: ring volume 323.9 cm³, mean K 54.5 cm³/kg of the type → free volume 94.7 cm³ (mass estimated);
+    # line 2 m of 4 mm bore: 25.1 cm³; one to two passes at 0.9 g/cm³.
+    found = changeover(fan(feed_line=FeedLine(length=2000, bore=4)), causes={"storage_ageing": 0.7})
+    push = next(step for step in found.steps if step.startswith("Push through"))
+    low, high = (float(x) for x in push.split("pack, ")[1].split(" g (")[0].split(" to "))
+    assert high == pytest.approx(2 * low, abs=1)
+    without = changeover(fan(), causes={"storage_ageing": 0.7})
+    bare = next(step for step in without.steps if step.startswith("Push through"))
+    bare_low = float(bare.split("pack, ")[1].split(" to ")[0])
+    assert low - bare_low == pytest.approx(25.13 * 0.9, abs=1)
+
+
+def test_borderline_pair_is_pushed_through_two_to_three_times() -> None:
+    case = fan("planning", grease=Grease(thickener="calcium_sulfonate", base_oil="mineral"), earlier=LITHIUM)
+    assert any("2 to 3 times free space" in step for step in changeover(case).steps)
+
+
+def test_size_unknown_is_judged_by_what_comes_out() -> None:
+    found = changeover(fan(bearing=Bearing()), causes={"storage_ageing": 0.7})
+    assert any("until only fresh grease shows at the outlet" in step for step in found.steps)
+
+
+def test_switch_changes_the_supply_and_halves_the_next_intervals() -> None:
+    found = changeover(fan(), causes={"viscosity_too_low": 0.7}, plan=regrease(800))
+    text = " ".join(found.steps)
+    for word in ("gun", "feed line", "lubricator", "drum", "relabel", "route sheet", "half length (400 h)"):
+        assert word in text
+
+
+def test_watching_names_the_stop_limit() -> None:
+    found = changeover(fan(), causes={"storage_ageing": 0.7})
+    assert any("stop at once if running_temperature over 110 °C" in step for step in found.steps)
+
+
+def test_pin_is_drawn_only_after_its_load_is_blocked() -> None:
+    found = changeover(Case(complaint="stiff", point=PIN, grease=POLYUREA, earlier_grease=LITHIUM),
+                       causes={"incompatible_thickener_mix": 0.7})
+    assert any(step.startswith("Draw the pin") and "block" in step for step in found.steps)
+
+
+def test_every_step_has_a_heading_that_leads_to_its_cautions() -> None:
+    table = K.standard("procedures")
+    headings = [kind["heading"] for kind in table["kinds"].values()]
+    assert len(set(headings)) == len(headings)
+    assert {step["kind"] for step in table["steps"].values()} <= set(table["kinds"])
+    assert tags_of("Push through: the same grease", K) == ("greasing", "purge")
+    assert tags_of("no step at all", K) == ()
+
+
+def test_procedure_texts_cite_sources_that_exist() -> None:
+    assert {s for step in K.standard("procedures")["steps"].values() for s in step["source"]} <= set(K.sources)
+
+
+def test_caution_stands_before_the_first_step_it_belongs_to() -> None:
+    case = fan()
+    found = changeover(case, causes={"storage_ageing": 0.7})
+    cautions = {c.id: c for c in collect(case, found, {}, K)}
+    assert cautions["injection"].before.startswith("Clean the fitting")
+    assert cautions["local_rules"].before == found.steps[0]
+    assert all(c.before in found.steps for c in cautions.values())
+    assert not {"oxygen", "food", "explosive", "fluorinated", "raised_loads"} & set(cautions)
+
+
+def test_cautions_of_special_duty_come_with_that_duty() -> None:
+    case = replace(fan(grease=Grease(thickener="ptfe", base_oil="pfpe"), exposure=("food_contact",)))
+    found = changeover(case, causes={"incompatible_thickener_mix": 0.7})
+    assert {"food", "fluorinated"} <= {c.id for c in collect(case, found, {}, K)}

@@ -20,6 +20,7 @@ __all__ = [
 Degree = Literal["yes", "probably", "unknown", "probably_not", "no"]
 DEGREES: tuple[Degree, ...] = ("yes", "probably", "unknown", "probably_not", "no")
 Drain = Literal["open", "closed", "none"]
+Kind = Literal["rolling_bearing", "pin_bushing", "slideway"]
 
 KINDS = ("rolling_bearing", "pin_bushing", "slideway")
 THICKENERS = ("lithium", "lithium_complex", "calcium", "calcium_anhydrous", "calcium_complex",
@@ -59,6 +60,11 @@ def temperature() -> Any:
 def word(*legal: str, synonyms: str = "") -> Any:
     """One word of a closed set; `synonyms` names its group in knowledge/synonyms.yaml."""
     return field(default=None, metadata={"as": "word", "legal": legal, "synonyms": synonyms})
+
+
+def kind_word() -> Any:
+    """The kind of point: empty only in a case that is still being asked for; the reader demands it."""
+    return field(default="", metadata={"as": "word", "legal": KINDS, "synonyms": "kind"})
 
 
 def words(*legal: str, synonyms: str = "") -> Any:
@@ -178,7 +184,7 @@ class Manual:
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    kind: str = field(default="", metadata={"as": "word", "legal": KINDS, "synonyms": "kind"})
+    kind: Kind = kind_word()
     bearing: Bearing = part(Bearing)
     pin: Pin = part(Pin)
     slide: Slide = part(Slide)

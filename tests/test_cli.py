@@ -143,9 +143,7 @@ def test_the_first_of_several_faults_is_shown_with_the_count(run: Run, tmp_path:
     assert err.endswith("(+1 more)\n")
 
 
-def test_a_fault_of_the_program_is_one_line_and_exit_1(
-    run: Run, case: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_fault_of_the_program_is_one_line_and_exit_1(run: Run, case: str, monkeypatch: pytest.MonkeyPatch) -> None:
     import diag.cli.commands as commands
 
     def broken(*_: Any) -> Findings:
@@ -213,7 +211,28 @@ def test_spec_as_page_and_as_card(run: Run, case: str) -> None:
 def test_regrease_says_grams_over_time(run: Run, case: str) -> None:
     status, out, _ = run("regrease", case)
     assert status == 0
-    assert "for every 1,000 hours of running" in out
+    assert out.index("for every 1,000 hours of running") < out.index("HOW TO")
+    assert "0.005 ×" not in out
+    assert "0.005 ×" in run("regrease", case, "--working")[1]
+
+
+def test_regrease_forbids_a_dose_while_it_is_hot_from_the_last_one(run: Run, case: str) -> None:
+    assert "\nNot now: " in run("regrease", case)[1]
+    calm = CASE.replace("84 degC", "62 degC").replace("complaint: hot", "complaint: planning")
+    Path(case).write_text(calm.replace("closed", "open").replace("history: {onset: hours, since: [regreasing]}", ""))
+    assert "Not now: " not in run("regrease", case)[1]
+
+
+def test_regrease_of_a_duty_under_a_programme_gives_no_dose(run: Run, case: str) -> None:
+    Path(case).write_text(CASE.replace("  drain: closed", "  drain: closed\n  safety_critical: yes"))
+    out = " ".join(run("regrease", case)[1].split())
+    assert "HOW TO" not in out
+    assert "the approved programme decides" in out
+
+
+def test_a_caution_stands_before_the_step_of_the_plan(run: Run, case: str) -> None:
+    out = " ".join(run("regrease", case)[1].split())
+    assert out.index("inject through skin") < out.index("2. Open the drain") < out.index("Dose: ")
 
 
 def test_mix_takes_words_grease_files_and_cases(run: Run, case: str, tmp_path: Path) -> None:
@@ -271,9 +290,7 @@ def test_knowledge_shows_a_record_with_its_sources(run: Run) -> None:
     status, out, _ = run("knowledge", "show", "over_greasing")
     assert status == 0
     assert "source:" in out
-    assert (
-        json.loads(run("knowledge", "show", "over_greasing", "--json")[1])["causes"]["id"] == "over_greasing"
-    )
+    assert json.loads(run("knowledge", "show", "over_greasing", "--json")[1])["causes"]["id"] == "over_greasing"
 
 
 def test_a_case_on_standard_input_as_a_process(tmp_path: Path) -> None:
@@ -302,9 +319,7 @@ def test_a_reader_that_goes_away_is_no_fault(tmp_path: Path) -> None:
 
 def test_help_loads_nothing_heavy(tmp_path: Path) -> None:
     code = "import sys; from diag.cli import main; main(['--help']); print(*sys.modules, file=sys.stderr)"
-    done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
-    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
     loaded = set(done.stderr.split())
     assert not loaded & {"msgspec", "yaml", "numpy", "pint", "rapidfuzz", "rich", "opt_einsum", "diag.review"}
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import msgspec
+
 from diag import knowledgebase
 from diag.case.model import Case
 from diag.cli.output import put
 from diag.cli.reading import read
 from diag.findings import Findings
 from diag.knowledgebase import Knowledge
+from diag.remedy import cautions, greasing
 from diag.report import json, terminal
 from diag.report.figures import System
 from diag.report.parts import grease, regreasing
@@ -40,9 +43,20 @@ def spec(name: str, as_json: bool, units: System, card: bool) -> None:
 
 
 def regrease(name: str, as_json: bool, units: System, working: bool) -> None:
-    """`diag regrease`: the plan alone, with what to take care of."""
-    case, found, _ = _reviewed(name)
-    put(json.text(found.regrease) if as_json else _page(case, regreasing.alone(found, units, working)))
+    """`diag regrease`: the plan alone, and how to give the next dose."""
+    case, found, knowledge = _reviewed(name)
+    if as_json:
+        put(json.text(found.regrease))
+        return
+    steps = greasing.steps(case, found, knowledge)
+    dose = msgspec.structs.replace(found.changeover, steps=steps)
+    care = cautions.collect(case, dose, {c.id: c for c in found.circumstances}, knowledge)
+    lines = [
+        *regreasing.now(greasing.why_not_now(found)),
+        *regreasing.regreasing(found.regrease, units, working),
+        *regreasing.how_to(steps, care),
+    ]
+    put(_page(case, lines))
 
 
 def _reviewed(name: str) -> tuple[Case, Findings, Knowledge]:

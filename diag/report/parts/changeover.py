@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from diag.findings import Caution, Changeover, Compatibility, Findings
 from diag.report.layout import bullets, heading, label, paragraph
 
-__all__ = ["action_words", "changeover", "tables", "verdict_words"]
+__all__ = ["action_words", "changeover", "tables", "verdict_words", "with_cautions"]
 
 _ACTIONS = {
     "keep": "Keep the grease that is in there.",
@@ -47,7 +49,8 @@ def changeover(found: Findings) -> list[str]:
     if change.compatibility.verdict != "same" and change.compatibility.tables:
         lines += paragraph(f"Old grease and new: {verdict_words(change.compatibility)}")
         lines += tables(change.compatibility)
-    lines += _steps(change, found.cautions)
+    lines += ["Steps:"] if change.steps else []
+    lines += with_cautions(change.steps, found.cautions)
     if change.never:
         lines += ["Never:", *bullets(change.never)]
     return lines + _costs(change)
@@ -59,13 +62,11 @@ def tables(found: Compatibility) -> list[str]:
     return [*told, *paragraph("Where tables disagree the strictest counts.")] if len(found.tables) > 1 else told
 
 
-def _steps(change: Changeover, cautions: tuple[Caution, ...]) -> list[str]:
+def with_cautions(steps: Sequence[str], cautions: Sequence[Caution]) -> list[str]:
     """Numbered steps; a caution that names a step stands right before it, the others before the first one."""
-    named = {c.before for c in cautions if c.before in change.steps}
-    general = [c.text for c in cautions if c.before not in named]
+    general = [c.text for c in cautions if c.before not in steps]
     lines = ["Take care:", *bullets(general)] if general else []
-    lines += ["Steps:"] if change.steps else []
-    for number, step in enumerate(change.steps, 1):
+    for number, step in enumerate(steps, 1):
         for caution in cautions:
             lines += paragraph(caution.text, 4, "Careful: ") if caution.before == step else []
         lines += paragraph(step, 2, f"{number}. ")

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from diag.findings import Findings, Regrease
+from collections.abc import Sequence
+
+from diag.findings import Caution, Regrease
 from diag.report.figures import System, figure
 from diag.report.layout import bullets, heading, paragraph
+from diag.report.parts.changeover import with_cautions
 
-__all__ = ["alone", "regreasing"]
-
-_NOW_FIRST = {
-    "stop_now": "Don't grease it now: it must be stopped first. See diag review.",
-    "stop_soon": "It must be stopped soon for another reason; see diag review before you grease it.",
-}
+__all__ = ["how_to", "now", "regreasing"]
 
 
 def regreasing(plan: Regrease, system: System, working: bool) -> list[str]:
@@ -22,15 +20,14 @@ def regreasing(plan: Regrease, system: System, working: bool) -> list[str]:
     return [*heading("Regreasing"), *lines] if lines else []
 
 
-def alone(found: Findings, system: System, working: bool) -> list[str]:
-    """The plan with what keeps it from being used now, and what to take care of while greasing."""
-    lines = paragraph(_NOW_FIRST.get(found.urgency.level, ""))
-    if found.not_the_grease:
-        lines += paragraph("It is not the grease; the plan is for the point once it is mended.")
-    lines += regreasing(found.regrease, system, working)
-    if found.cautions:
-        lines += ["Take care:", *bullets(c.text for c in found.cautions)]
-    return lines + (["Never:", *bullets(found.changeover.never)] if found.changeover.never else [])
+def now(not_now: str) -> list[str]:
+    """What forbids greasing at this moment, if anything."""
+    return paragraph(f"Not now: {not_now}. See diag review.") if not_now else []
+
+
+def how_to(steps: Sequence[str], cautions: Sequence[Caution]) -> list[str]:
+    """The next greasing step by step."""
+    return [*heading("How to"), *with_cautions(steps, cautions)] if steps else []
 
 
 def _plan(plan: Regrease, system: System) -> list[str]:

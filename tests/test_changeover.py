@@ -97,6 +97,13 @@ def test_mixed_greases_are_stripped_with_the_charts_in_words() -> None:
     assert "the charts disagree" in text and "ASTM D6185" in text
 
 
+@pytest.mark.parametrize(("earlier", "action"), [(Grease(thickener="lithium_complex"), "purge_and_switch"),
+                                                 (POLYUREA, "strip_clean_and_switch")])
+def test_wrong_grease_goes_out_by_purging_where_the_pair_allows(earlier: Grease, action: str) -> None:
+    found = changeover(fan(earlier=earlier), causes={"wrong_grease_applied": 0.8})
+    assert found.action == action
+
+
 def test_change_without_knowing_the_old_grease_is_never_purged() -> None:
     case = replace(fan(), history=History(since=("changeover",)))
     found = changeover(case, causes={"storage_ageing": 0.7})

@@ -114,7 +114,8 @@ def _by_cause(s: Situation) -> Choice | None:
         return None
     cause, action = s.leader, s.remedy.action
     choice = Choice(action, (f"{cause.name} leads ({s.posterior.causes[cause.id]:.0%}): {s.remedy.text}",))
-    if cause.purge.action == "strip" and action in _STRIPPED:
+    # For the wrong grease, purge or strip hangs on the pair alone, and a guard looks at that.
+    if cause.purge.action == "strip" and action in _STRIPPED and cause.id != "wrong_grease_applied":
         choice = choice.instead(_STRIPPED[action], cause.purge.advice)
     if choice.action in _SWITCHED and s.shortfalls:
         names = ", ".join(r.property.replace("_", " ") for r in s.shortfalls)

@@ -94,8 +94,9 @@ def test_life() -> None:
 
 def test_a_cleaner_point_lives_longer() -> None:
     point = {"speed": 1450.0, "running_temperature": 70.0, "load": {"force": 4_200.0}}
-    factors = [numbers(point={**point, "bearing": {**RATED, "sealing": s}, "exposure": e}, grease=OIL)["life_factor"].value
-               for s, e in (("open", ("dust", "splash")), ("open", ("dust",)), ("open", ()), ("sealed", ()))]
+    places = [{"bearing": {**RATED, "sealing": sealing}, "exposure": exposure} for sealing, exposure in
+              (("open", ("dust", "splash")), ("open", ("dust",)), ("open", ()), ("sealed", ()))]
+    factors = [numbers(point={**point, **place}, grease=OIL)["life_factor"].value for place in places]
     assert factors == sorted(factors)  # type: ignore[type-var]
     assert factors[0] < factors[-1]  # type: ignore[operator]
 

@@ -100,7 +100,8 @@ def test_a_fresh_rise_may_be_normal_and_is_watched_with_a_limit_and_a_time() -> 
     found = judged(built)
     assert (found.level, found.look_again_h) == ("watch", 4.0)
     assert any("greased within a day" in why for why in found.why)
-    assert ("hours after greasing with the temperature still climbing", 6.0) in [(s.reading, s.limit) for s in found.stop_if]
+    limits = {s.reading: s.limit for s in found.stop_if}
+    assert limits["hours after greasing with the temperature still climbing"] == 6.0
 
 
 @pytest.mark.parametrize("fields", [

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from diag.case.model import Case
 from diag.compute import film, heat, life, plain  # noqa: F401 - importing them enters their steps
 from diag.compute.bench import STEPS, Bench
@@ -27,13 +29,26 @@ def compute(case: Case, knowledge: Knowledge) -> tuple[dict[str, Computed], tupl
     A number whose formula doesn't hold for these inputs is left out, and the reason stands among the
     assumptions. Never raises for a case that the reader has accepted.
     """
+    import numpy as np  # the formulas need it, the commands that compute nothing don't
+
     bench = Bench(case, knowledge)
-    for computed_id in ORDER:
-        try:
-            item = STEPS[computed_id](bench)
-        except InputError as error:
-            bench.assume(f"{computed_id.replace('_', ' ')} is left out: {error}")
-            continue
-        if item is not None:
-            bench.done[computed_id] = item
+    with np.errstate(over="ignore"):  # a speed of next to nothing gives an endless life: left out below
+        for computed_id in ORDER:
+            item = _worked_out(computed_id, bench)
+            if item is not None:
+                bench.done[computed_id] = item
     return bench.done, tuple(bench.assumed)
+
+
+def _worked_out(computed_id: str, bench: Bench) -> Computed | None:
+    """One number; None, with the reason noted where there is more to say than that inputs are missing."""
+    name = computed_id.replace("_", " ")
+    try:
+        item = STEPS[computed_id](bench)
+    except InputError as error:
+        bench.assume(f"{name} is left out: {error}")
+        return None
+    if item is not None and isinstance(item.value, float) and not math.isfinite(item.value):
+        bench.assume(f"{name} is left out: these inputs give no finite number")
+        return None
+    return item

@@ -10,7 +10,6 @@ from diag.findings import Computed
 __all__ = ["Loaded", "cleanliness"]
 
 ISO_281 = "ISO 281:2007 (cross-checked)"
-NO_LOAD = 1e-4  # share of the dynamic rating under which a life in hours is without meaning (judgement)
 
 
 class Loaded(NamedTuple):
@@ -137,9 +136,6 @@ def _loaded(bench: Bench) -> Loaded | None:
     point = bench.case.point
     bearing, force = point.bearing, point.load.force
     if bearing.type is None or not bearing.dynamic_rating or not force or not point.speed:
-        return None
-    if force < NO_LOAD * bearing.dynamic_rating:
-        bench.assume("the load is next to nothing beside the rating: no rating life is worked out")
         return None
     return Loaded(FAMILY_OF[bearing.type], bearing.dynamic_rating, force, point.speed)
 

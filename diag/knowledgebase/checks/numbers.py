@@ -51,7 +51,7 @@ def numbers_without_source(knowledge: Knowledge) -> Iterator[Found]:
             yield place, f"the number {word} names no publication; use a level word"
 
 
-@rule("judgement_with_source", "warning")
+@rule("verified_without_source", "warning")
 def verified_without_source(knowledge: Knowledge) -> Iterator[Found]:
     """A fact called verified or cross-checked that rests on practice or memory only."""
 

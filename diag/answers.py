@@ -124,7 +124,7 @@ def _seen(case: Case, knowledge: Knowledge) -> Iterator[Answer]:
 
 
 def _measured(case: Case, knowledge: Knowledge) -> Iterator[Answer]:
-    for where, values in (("measured", _with_rise(case)), ("lab", case.lab)):
+    for where, values in (("measured", _with_rise(case)), ("lab", _with_change(case, knowledge))):
         for reading in knowledge.readings.values():
             if reading.where == where and reading.id in values:
                 yield from _of_reading(reading, values[reading.id])
@@ -136,6 +136,16 @@ def _with_rise(case: Case) -> Mapping[str, float]:
     if "temperature_rise" in case.measured or running is None or usual is None:
         return case.measured
     return {**case.measured, "temperature_rise": running - usual}
+
+
+def _with_change(case: Case, knowledge: Knowledge) -> Mapping[str, float]:
+    """The laboratory's readings; a penetration says softer or stiffer only beside the grade of the new grease."""
+    value, grade_new = case.lab.get("penetration"), case.grease.nlgi
+    if "penetration_change" in case.lab or value is None or grade_new is None:
+        return case.lab
+    low, high = knowledge.standard("nlgi")["grades"][grade_new]["penetration"]
+    middle = (low + high) / 2
+    return {**case.lab, "penetration_change": 100 * (value - middle) / middle}
 
 
 def _of_reading(reading: Reading, value: float) -> Iterator[Answer]:

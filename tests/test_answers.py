@@ -9,8 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diag.answers import Answer, Answers, collect, grade
-from diag.case.model import DEGREES
+from diag.case.model import DEGREES, Case, Grease, Point
 from diag.errors import InputError
+from diag.knowledgebase import load
 from diag.knowledgebase.model import ReadingSign
 from tests.tiny import case, knowledge
 
@@ -134,3 +135,15 @@ def test_one_more_unknown_changes_no_pair(seen: dict[str, str], more: str) -> No
 
 def test_no_answers_no_pairs() -> None:
     assert Answers().pairs(K, "rolling_bearing") == {}
+
+
+@pytest.mark.parametrize(("grade", "penetration", "sign"), [("2", 370.0, "lab_softer"), ("0", 250.0, "lab_stiffer")])
+def test_a_penetration_counts_against_the_grade_of_the_new_grease(grade: str, penetration: float, sign: str) -> None:
+    carried = load()
+    case = Case(point=Point(kind="rolling_bearing"), grease=Grease(nlgi=grade), lab={"penetration": penetration})
+    assert collect(case, carried).by_sign[sign].weight == 1.0
+
+
+def test_a_penetration_without_a_grade_says_nothing() -> None:
+    case = Case(point=Point(kind="rolling_bearing"), lab={"penetration": 400.0})
+    assert collect(case, load()).by_sign == {}

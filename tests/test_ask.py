@@ -7,16 +7,19 @@ import signal
 import subprocess
 import sys
 from collections.abc import Iterator
+from dataclasses import fields
 from pathlib import Path
 
 import pexpect
 import pytest
 
-from diag import knowledgebase
+from diag import knowledgebase, units
 from diag.case import read_case
-from diag.cli import savefile
+from diag.case.model import Case
+from diag.cli import demo, savefile
 from diag.errors import InputError
 from diag.knowledgebase import Knowledge
+from diag.review import review
 from diag.walk import Step, Walk, answer, back, next_step, pass_over, urgency_now
 from diag.walk.facts import FIRST, HOT, KIND, PLAN, legal_words, value_at
 
@@ -177,17 +180,13 @@ def test_a_gate_answered_no_leaves_out_its_stage_and_the_later_ones(knowledge: K
 
 def test_smoke_is_urgent_as_soon_as_it_is_said(knowledge: Knowledge) -> None:
     walk = walked(knowledge, "1", "1", "84 degC")
-    step = next(
-        s for _, s in steps_of(walk, knowledge) if "smoke_or_burnt_smell" in [c.key for c in s.choices]
-    )
+    step = next(s for _, s in steps_of(walk, knowledge) if "smoke_or_burnt_smell" in [c.key for c in s.choices])
     number = [c.key for c in step.choices].index("smoke_or_burnt_smell") + 1
     assert urgency_now(walk.case, knowledge).level != "stop_now"
     assert urgency_now(answer(walk, step, str(number), knowledge).case, knowledge).level == "stop_now"
 
 
-def test_what_was_passed_over_is_remembered_across_save_and_load(
-    knowledge: Knowledge, tmp_path: Path
-) -> None:
+def test_what_was_passed_over_is_remembered_across_save_and_load(knowledge: Knowledge, tmp_path: Path) -> None:
     path = tmp_path / "w.yaml"
     walk = pass_over(walked(knowledge, "1", "1"), next_step(walked(knowledge, "1", "1"), knowledge))
     savefile.save(path, walk)
@@ -196,9 +195,7 @@ def test_what_was_passed_over_is_remembered_across_save_and_load(
     assert next_step(again, knowledge) == next_step(walk, knowledge)
 
 
-def test_a_hand_written_case_is_kept_beside_before_it_is_changed(
-    knowledge: Knowledge, tmp_path: Path
-) -> None:
+def test_a_hand_written_case_is_kept_beside_before_it_is_changed(knowledge: Knowledge, tmp_path: Path) -> None:
     path = tmp_path / "w.yaml"
     path.write_text("# my remark\npoint: {kind: rolling_bearing}\n")
     savefile.save(path, savefile.load(path, knowledge))
@@ -213,6 +210,46 @@ def test_a_spoilt_trail_says_what_to_do(knowledge: Knowledge, tmp_path: Path) ->
     savefile.sidecar(path).write_text("{")
     with pytest.raises(InputError, match="delete it"):
         savefile.load(path, knowledge)
+
+
+def told_by(case: Case, step: Step) -> str:
+    """What somebody who knows this case would type."""
+    path = step.id.removeprefix("fact:")
+    if step.kind == "gate":
+        return "yes"
+    if step.kind == "look":
+        marks = {"yes": "{}", "probably": "{}?", "probably_not": "-{}?", "no": "-{}"}
+        known = enumerate((case.seen.get(choice.key, "unknown") for choice in step.choices), 1)
+        return " ".join(marks[degree].format(number) for number, degree in known if degree in marks) or "?"
+    value = value_at(case, path)
+    if value in (None, (), ""):
+        return "?"
+    if step.kind == "free":
+        return units.write(value, dimension(path))
+    return " ".join(value) if isinstance(value, tuple) else {True: "yes", False: "no"}.get(value, value)
+
+
+def dimension(path: str) -> str:
+    owner = Case
+    *parents, last = path.split(".")
+    for name in parents:
+        owner = next(f.metadata["class"] for f in fields(owner) if f.name == name)
+    return str(next(f.metadata["dimension"] for f in fields(owner) if f.name == last))
+
+
+@pytest.mark.parametrize("name", ["dryer_fan_hot_after_greasing", "exhaust_fan_washboard", "pan_mill_grit"])
+def test_the_walk_leads_to_the_same_cause_as_the_case_file(knowledge: Knowledge, name: str) -> None:
+    case = read_case(demo.cases()[name], knowledge)
+    walk = Walk()
+    for _ in range(120):
+        step = next_step(walk, knowledge)
+        if step.kind == "done":
+            break
+        walk = answer(walk, step, told_by(case, step), knowledge)
+    assert step.kind == "done"
+    written, led = review(case, knowledge), review(walk.case, knowledge)
+    assert led.causes[0].id == written.causes[0].id
+    assert led.urgency.level == written.urgency.level
 
 
 # Through a pseudo-terminal and a pipe
@@ -283,9 +320,7 @@ def test_a_kill_loses_nothing_and_the_same_command_goes_on(tmp_path: Path, knowl
 
 
 @pytest.mark.parametrize("leave", ["eof", "interrupt"])
-def test_end_of_input_and_ctrl_c_leave_with_all_saved(
-    tmp_path: Path, knowledge: Knowledge, leave: str
-) -> None:
+def test_end_of_input_and_ctrl_c_leave_with_all_saved(tmp_path: Path, knowledge: Knowledge, leave: str) -> None:
     child = terminal(tmp_path, "fan.yaml")
     child.expect(PROMPT)
     put(child, "2")

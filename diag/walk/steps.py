@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 __all__ = ["next_step", "urgency_now"]
 
 _YES_NO = (Choice("yes", "yes"), Choice("no", "no, not now"))
+_GATE_HOW = "A no goes on with what can be told without it."
 _GATE_WHY = "The looks of this stage tell more than what is left before it. A no leaves it and later ones out."
 _FROM_MEMORY = "only from what was seen before; it must not be kept turning for this."
 _QUICK = 5  # minutes
@@ -124,7 +125,7 @@ def _look_or_gate(walk: Walk, question: Question, knowledge: Knowledge) -> Step:
     """The look, or first the gate to its stage."""
     if _way(walk, question.stage) == "open":
         return _look(walk, question, knowledge)
-    return Step(f"gate:{question.stage}", "gate", _GATES[question.stage], "", _GATE_WHY, _YES_NO)
+    return Step(f"gate:{question.stage}", "gate", _GATES[question.stage], _GATE_HOW, _GATE_WHY, _YES_NO)
 
 
 def _way(walk: Walk, stage: str) -> Literal["open", "ask", "closed"]:

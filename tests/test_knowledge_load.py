@@ -6,9 +6,11 @@ import shutil
 from pathlib import Path
 
 import pytest
+import yaml
 
 from diag.errors import InputError, KnowledgeError
 from diag.knowledgebase import data_folder, load, standard
+from diag.knowledgebase.yamlfast import parse
 from tests.tiny import BASE, knowledge
 
 # Folder of the broken file → every fault it must give, word for word.
@@ -131,3 +133,17 @@ def test_the_carried_knowledge_loads_once_a_process() -> None:
     assert load() is load()
     assert data_folder().name == "knowledge"
     assert len(load().causes) >= 18
+
+
+def test_plain_words_stay_words_and_numbers_become_numbers() -> None:
+    text = "{a: yes, b: 1:30, c: '000', d: 007, e: 12, f: -2.5, g: true, h: null, i: 1e3, j: 2024-05-01, k: ''}"
+    assert parse(text) == {"a": "yes", "b": "1:30", "c": "000", "d": "007", "e": 12, "f": -2.5, "g": True, "h": None,
+                           "i": 1000.0, "j": "2024-05-01", "k": ""}
+
+
+@pytest.mark.parametrize(("text", "problem"), [
+    ("a: !!python/object:os.system x", "has no place here"), ("{[a]: b}", "a key must be a word"),
+    ("a: 1\nb: 2\na: 3", "the key a stands twice, first in line 1"), ("a: [", "did not find expected node content")])
+def test_what_is_no_plain_data_is_refused(text: str, problem: str) -> None:
+    with pytest.raises(yaml.YAMLError, match=problem):
+        parse(text)

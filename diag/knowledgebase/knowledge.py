@@ -23,6 +23,7 @@ from diag.knowledgebase.model import (
     Circumstance,
     Condition,
     Option,
+    Picture,
     Question,
     Reading,
     RemedyClass,
@@ -66,6 +67,7 @@ class Knowledge:
     fingerprint: str
     standard: Callable[[str], Any] = field(compare=False, repr=False)
     base_rate_factors: Mapping[str, float] = field(default_factory=dict)
+    pictures: dict[str, Picture] = field(default_factory=dict)
 
     @cached_property
     def signs(self) -> dict[str, Option]:
@@ -76,6 +78,11 @@ class Knowledge:
     def question_of(self) -> dict[str, str]:
         """Sign id → id of the question that asks for it."""
         return {o.sign: q.id for q in self.questions.values() for o in q.options}
+
+    @cached_property
+    def picture_of(self) -> dict[str, str]:
+        """Sign id → id of the picture that shows it."""
+        return {sign: p.id for p in self.pictures.values() for sign in p.signs}
 
     @cached_property
     def signs_of(self) -> dict[str, tuple[str, ...]]:

@@ -1,7 +1,7 @@
 """Reads the knowledge folder: fast when all is well, and on a fault slowly and with every place named.
 
-YAML's C loader and msgspec take about half a millisecond a file. Only when a file doesn't fit is it read
-again by the strict reader, which knows lines.
+libyaml and msgspec take about half a millisecond a file. Only when a file doesn't fit is it read again by the
+strict reader, which knows lines.
 """
 
 from __future__ import annotations
@@ -19,12 +19,13 @@ import yaml
 from diag.errors import Fault, InputError, KnowledgeError
 from diag.knowledgebase import greases, model, rules
 from diag.knowledgebase.knowledge import Knowledge
+from diag.knowledgebase.yamlfast import parse
 
 if TYPE_CHECKING:
     from diag.knowledgebase.faults import Path as KeyPath
     from diag.yamltext import Node
 
-__all__ = ["data_folder", "load", "parse", "standard"]
+__all__ = ["data_folder", "load", "standard"]
 
 T = TypeVar("T")
 
@@ -36,30 +37,10 @@ class _Looks(model.Record, frozen=True):
     questions: tuple[model.Question, ...]
 
 
-class _Loader(yaml.CSafeLoader):
-    """YAML's C loader that refuses a key given twice: YAML itself would keep the last one in silence."""
-
-    def construct_mapping(self, node: yaml.MappingNode, deep: bool = False) -> dict[Any, Any]:
-        seen: dict[str, yaml.Node] = {}
-        for key, _ in node.value:
-            if key.value in seen:
-                first = seen[key.value].start_mark.line + 1
-                raise yaml.constructor.ConstructorError(
-                    None, None, f"the key {key.value} stands twice, first in line {first}", key.start_mark
-                )
-            seen[key.value] = key
-        return super().construct_mapping(node, deep)
-
-
 def data_folder() -> Path:
     """The knowledge that came with the program: inside the package, else beside it in the work tree."""
     carried = Path(__file__).parents[1] / "_data" / "knowledge"
     return carried if carried.is_dir() else Path(__file__).parents[2] / "knowledge"
-
-
-def parse(text: str) -> Any:
-    """A YAML document as plain data; raises yaml.YAMLError, also for a key given twice."""
-    return yaml.load(text, Loader=_Loader)
 
 
 @dataclass
@@ -192,6 +173,7 @@ def _parts(reading: _Reading) -> dict[str, Any]:
         "remedies": reading.listed("remedies.yaml", model.RemedyClass),
         "cautions": reading.listed("cautions.yaml", model.Caution),
         "questions": _questions(reading),
+        "pictures": reading.listed("pictures.yaml", model.Picture),
         "complaints": (reading.read("complaints.yaml", dict[str, tuple[rules.ComplaintSign, ...]]) or {}).get(
             "complaints", ()
         ),

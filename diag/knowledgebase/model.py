@@ -26,6 +26,7 @@ __all__ = [
     "LookAlike",
     "Need",
     "Option",
+    "Picture",
     "Purge",
     "Question",
     "Reading",
@@ -289,6 +290,15 @@ class Circumstance(Record, kw_only=True, frozen=True):
     estimated: bool = False  # rests on estimated physics: no factor over 2
     source: tuple[str, ...] = ("practice",)
     confidence: Confidence = "judgement"
+
+
+class Picture(Record, kw_only=True, frozen=True):
+    """A drawing to answer by: its name, what is to be seen on it, and the signs it shows (none: for comparison)."""
+
+    id: str
+    title: str
+    text: str
+    signs: tuple[str, ...]
 
 
 class Caution(Record, kw_only=True, frozen=True):

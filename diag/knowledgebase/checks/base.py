@@ -51,7 +51,7 @@ class Rule:
 RULES: dict[str, Rule] = {}
 TABLES = ("causes", "conditions", "questions", "circumstances", "readings", "remedies", "cautions",
           "complaints", "limits", "thickeners", "base_oils", "additives",
-          "applications", "trade_facts", "compatibility")
+          "applications", "trade_facts", "compatibility", "pictures")
 
 
 def rule(rule_id: str, severity: Severity) -> Callable[[Finder], Finder]:

@@ -34,6 +34,8 @@ POINTERS: tuple[tuple[type[msgspec.Struct], str, Callable[[Any], tuple[str, ...]
     (model.Remedy, "remedies", lambda r: (r.class_,)),
     (model.Option, "conditions", lambda r: (r.condition,)),
     (model.Question, "cautions", lambda r: r.cautions),
+    (model.Question, "pictures", lambda r: (r.picture,) if r.picture else ()),
+    (model.Picture, "signs", lambda r: r.signs),
     (model.ReadingSign, "signs", lambda r: (r.sign,)),
     (ComplaintSign, "signs", lambda r: (r.sign,)),
 )

@@ -11,9 +11,11 @@ import msgspec
 import yaml
 
 from diag import knowledgebase
+from diag.circumstances import FUNCTIONS
 from diag.cli.output import put
 from diag.errors import InputError, KnowledgeError
 from diag.knowledgebase import Knowledge
+from diag.knowledgebase.model import ALL_KINDS, Kind
 from diag.report import json
 from diag.report.layout import label, paragraph
 
@@ -39,12 +41,18 @@ _TABLES = (
 
 def check(as_json: bool) -> None:
     """Every issue; raises KnowledgeError when one of them is an error."""
-    issues = knowledgebase.check(knowledgebase.load())
+    from diag.inference.network import compiled  # numpy, which no other of these commands needs
+
+    knowledge = knowledgebase.load()
+    widths: dict[Kind, int] = {kind: compiled(knowledge, kind).width for kind in ALL_KINDS}
+    issues = knowledgebase.check(knowledge, width=widths.__getitem__, functions=FUNCTIONS)
     errors = [str(issue) for issue in issues if issue.severity == "error"]
     if as_json:
         put(json.text([asdict(issue) for issue in issues]))
     else:
-        put("\n".join([*map(str, issues), f"{len(errors)} errors, {len(issues) - len(errors)} warnings"]))
+        width = "width of the network: " + ", ".join(f"{label(kind)} {found}" for kind, found in widths.items())
+        counts = f"{len(errors)} errors, {len(issues) - len(errors)} warnings"
+        put("\n".join([*map(str, issues), width, counts]))
     if errors:
         raise KnowledgeError(*errors)
 

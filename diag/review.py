@@ -79,8 +79,8 @@ def _sources(causes: tuple[CausePart, ...], circumstances: Mapping[str, Circumst
     for part in causes:
         if part.probability >= LEADS:
             cause = knowledge.causes[part.id]
-            for fact in (*cause.produces, *cause.confirm, *cause.look_alikes):
-                ids.update(dict.fromkeys(fact.source))
+            cited = [f.source for f in cause.produces] + [f.source for f in cause.confirm]
+            ids.update(dict.fromkeys(source for sources in cited for source in sources))
     for found in circumstances.values():
         if found.holds:
             ids.update(dict.fromkeys(knowledge.circumstances[found.id].source))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+import msgspec
+
 from diag.case.model import Case
 from diag.compute import usual_temperature
 from diag.findings import CircumstanceFound, Computed, Requirement, Spec
@@ -26,7 +28,8 @@ def specify(case: Case, computed: Mapping[str, Computed], circumstances: Mapping
     """The specification, where the manual differs from it, and which demands collide.
 
     The manual's demands stand beside the computed ones with strength `must` and source "the machine's
-    manual"; where both can be met they are one requirement, else both are kept and the difference is said.
+    manual"; where both can be met they are one requirement, else both are kept, ours as a `should`, and the
+    difference is said.
     """
     usual, words = usual_temperature(case, computed, circumstances)
     duty = Duty(case=case, computed=computed, circumstances=circumstances, knowledge=knowledge,
@@ -73,8 +76,10 @@ def _with_manual(own: tuple[Requirement, ...], manual: tuple[Requirement, ...]
             continue
         joined, collisions = merge([together[place], demand])
         if collisions:
-            together.append(demand)
+            # The manual is never silently overridden: ours steps back to a `should` and the difference is said.
             differences.append(_difference(together[place], demand))
+            together[place] = msgspec.structs.replace(together[place], strength="should")
+            together.append(demand)
         else:
             together[place] = joined[0]
     return tuple(together), tuple(differences)

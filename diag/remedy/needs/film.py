@@ -12,6 +12,8 @@ from diag.remedy.needs.duty import Duty, number, require, source_text, window
 from diag.tribology.film import reference_viscosity, required_v40_for_kappa
 from diag.tribology.viscosity_index import v40_from_viscosity
 
+GRADE_TOLERANCE = 0.1  # a viscosity grade is its middle ± 10 % (ISO 3448)
+
 __all__ = ["ViscosityWindow", "needs", "viscosity_window"]
 
 
@@ -59,7 +61,7 @@ def viscosity_window(duty: Duty) -> ViscosityWindow | None:
     thickest, cold = number(duty, "thickest_workable"), _cold_limit(duty)
     ceiling = min(thickest, cold) if cold is not None else thickest
     reached = wanted <= ceiling
-    low = wanted if reached else ceiling
+    low = wanted if reached else ceiling * (1 - GRADE_TOLERANCE)
     high = max(min(most, ceiling), low)
     return ViscosityWindow(
         low=low, high=high, wanted=wanted, reached=reached,
@@ -99,7 +101,9 @@ def needs(duty: Duty) -> Iterator[Requirement]:
     source = "ISO 281:2007 (viscosity ratio); ASTM D341, D2270"
     yield Requirement(property="viscosity_40", relation="range",
                       value=(float(f"{found.low:.3g}"), float(f"{found.high:.3g}")), unit="mm2/s",
-                      strength="must", because=(found.low_because, found.high_because), source=source)
+                      strength="must" if found.reached else "should",
+                      because=(found.low_because, found.high_because if found.reached else found.collision),
+                      source=source)
     n, dm = duty.case.point.speed, duty.computed_value("mean_diameter")
     assert n and dm is not None  # viscosity_window would have been None
     nu1 = float(reference_viscosity(n, dm))

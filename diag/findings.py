@@ -7,8 +7,8 @@ from typing import Any, Literal
 import msgspec
 
 __all__ = [
-    "Because", "CausePart", "Causes", "Caution", "Changeover", "CircumstanceFound", "Compatibility", "Computed", "ExpectedCost",
-    "Findings", "FromText", "Leftover", "NextOption", "NextQuestion", "Regrease", "Requirement", "Spec",
+    "Because", "CausePart", "Causes", "Caution", "Changeover", "CircumstanceFound", "Compatibility", "Computed",
+    "ExpectedCost", "Findings", "FromText", "Leftover", "NextOption", "NextQuestion", "Regrease", "Requirement", "Spec",
     "StopIf", "TableVerdict", "Together", "Urgency",
 ]
 

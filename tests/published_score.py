@@ -85,7 +85,8 @@ def table(knowledge: Knowledge) -> str:
     for label, cases in (("diag, encoded by hand", by_diag(knowledge)),
                          ("always the three commonest", by_commonest(knowledge))):
         s = summary(cases)
-        cells = [f"{int(s[k])} of {int(s['n'])} ({_percent(wilson(int(s[k]), int(s['n'])))})" for k in ("first", "three")]
+        n = int(s["n"])
+        cells = [f"{int(s[k])} of {n} ({_percent(wilson(int(s[k]), n))})" for k in ("first", "three")]
         lines.append(f"| {label} | {cells[0]} | {cells[1]} | {s['log']:.2f} |")
     return "\n".join(lines)
 
@@ -97,5 +98,6 @@ def _percent(span: tuple[float, float]) -> str:
 if __name__ == "__main__":
     carried = load()
     for case in by_diag(carried):
-        print(f"{case.rank:3d} {case.share:5.0%}  {case.name}: named {', '.join(case.named)}; right {', '.join(case.right)}")
+        print(f"{case.rank:3d} {case.share:5.0%}  {case.name}: named {', '.join(case.named)}; "
+              f"right {', '.join(case.right)}")
     print(table(carried))

@@ -142,6 +142,17 @@ def test_a_question_not_worth_its_minutes_comes_after_a_later_stage_that_is():
     assert ids(ranked(known)) == ["open_it", "long_look"]
 
 
+def test_what_was_opened_once_costs_no_second_opening():
+    known = two_faults([question("first", [option("grit", "dirty")], "opened"),
+                        question("second", [option("milky", "wet")], "opened"),
+                        question("oil_test", [option("water_found", "wet")], "lab")])
+    before = {q.id: q.worth for q in ranked(known).questions}
+    after = {q.id: q.worth for q in ranked(known, answered(known, {"grit": "no"})).questions}
+    lasting = after["oil_test"] / before["oil_test"]  # what the answer itself changed
+    stage = questions.STAGE_COST
+    assert after["second"] / before["second"] == pytest.approx(lasting * stage["opened"] / stage["stopped"])
+
+
 def test_the_complaint_decides_the_first_question_and_only_the_first():
     known = two_faults([question("wet", [option("drops", "wet")]),
                         question("noise", [option("grinding", "dirty")], minutes=30, complaints=("noisy",)),

@@ -45,6 +45,7 @@ def factors(network: Network, rates: Mapping[str, float], answers: Answers, know
             ) -> dict[str, tuple[Because, ...]]:
     """By cause of this kind: the factor of every answered sign and condition; none for a cause ruled out."""
     left_out = list(_left_out(network, answers, knowledge))
+    network = network.only({condition for _, _, condition in left_out})
     rate_row = network.rate_row(rates)
     rows = _rows(network, answers, knowledge, [(condition, name) for name, _, condition in left_out])
     odds = _odds(network.posteriors(rate_row, rows)[0])

@@ -52,6 +52,7 @@ def _fit(network: Network, rates: Table, answers: Answers, knowledge: Knowledge,
     signs = counted(network, answers, knowledge)
     if not signs:
         return 1.0
+    network = network.only({knowledge.signs[s].condition for s in signs})
     here = network.log_evidence(rates, network.pair_row(answers.pairs(knowledge, network.kind)))[0]
     conditions = _draw(network.parents_of_conditions, _draw_causes(network, rates[0], random), random)
     pairs = np.ones((DRAWS, len(network.conditions), 2))

@@ -39,8 +39,9 @@ STAGE_COST: dict[Stage, float] = {"running": 1.0, "stopped": 2.0, "opened": 4.0,
 _STAGES: tuple[Stage, ...] = tuple(STAGE_COST)
 
 # Share of a smooth uncertainty, Σ_r min(work, loss) · p(1 − p), counted beside V: where no single answer can
-# turn a decision, V alone would see no worth in the first of two answers that turn it together (judgement).
-_LOOK_AHEAD = 0.1
+# turn a decision, V alone would see no worth in the first of two answers that turn it together. Judgement: over
+# 62 simulated faults 0.1 found 61 %, 0.5 63 %, 1 65 % first, with 16.0, 16.1 and 16.6 questions.
+_LOOK_AHEAD = 0.5
 # Answers to the signs of one condition are enumerated, 2^signs of them: the most telling ones up to this
 # many.
 _MOST_SIGNS = 6
@@ -100,20 +101,23 @@ def rank(network: Network, rates: Mapping[str, float], answers: Answers,
          ) -> Ranking:
     """The `limit` best open questions.
 
-    Open: of this kind, not later than `stage` (None: any), not in `asked`, with signs nobody has answered,
-    none of its needed circumstances known to fail; one that intervenes only if `may_intervene` and never
-    answered before. Order: at the start those for the `complaint`; then those worth more than they cost, at
-    the earliest stage, by worth. `worth` = expected gain ÷ cost, both in hours, cost = minutes / 60 ×
-    STAGE_COST. Settled when acting now loses less, against knowing everything, than the cheapest open
-    question costs, or none is worth its cost; but not while a question that could stop the machine stands
-    unanswered.
+    Open: of this kind, not later than `stage` (None: any), not in `asked`, with signs nobody has answered, none
+    of its needed circumstances known to fail; one that intervenes only if `may_intervene` and never answered.
+
+    Order: at the start those for the `complaint`; then those worth more than they cost, at the earliest stage,
+    by worth. `worth` = expected gain ÷ cost, both in hours, cost = minutes / 60 × STAGE_COST (at a stage where
+    somebody has looked already, at most that of `stopped`).
+
+    Settled when acting now loses less, against knowing everything, than the cheapest open question costs, or
+    none is worth its cost; but not while a question that could stop the machine stands unanswered.
     """
     now = outlook(network, rates, answers, knowledge)
     open_signs = {
         q.id: signs for q in knowledge.questions.values()
         if (signs := _open_signs(q, network, answers, asked))
         and _reachable(q, stage) and _allowed(q, circumstances, answers, may_intervene)}
-    costs = {q: _cost(knowledge.questions[q]) for q in open_signs}
+    reached = _reached(answers, knowledge)
+    costs = {q: _cost(knowledge.questions[q], reached) for q in open_signs}
     worth = {q: _gain(knowledge.questions[q], signs, now, knowledge) / costs[q]
              for q, signs in open_signs.items()}
     settled, why = _settled(now, costs, worth)
@@ -200,9 +204,19 @@ def _untouched(question: Question, answers: Answers) -> bool:
     return not any(o.sign in answers.by_sign for o in question.options)
 
 
-def _cost(question: Question) -> float:
-    """Hours that asking costs."""
-    return question.minutes / 60 * STAGE_COST[question.stage]
+def _cost(question: Question, reached: int) -> float:
+    """Hours that asking costs. What was opened for an earlier look needn't be opened again."""
+    factor = STAGE_COST[question.stage]
+    if question.stage != "lab" and _STAGES.index(question.stage) <= reached:
+        factor = min(factor, STAGE_COST["stopped"])
+    return question.minutes / 60 * factor
+
+
+def _reached(answers: Answers, knowledge: Knowledge) -> int:
+    """Position of the furthest stage, short of the laboratory, at which somebody has looked."""
+    looked = {knowledge.questions[knowledge.question_of[s]].stage for s, a in answers.by_sign.items()
+              if a.origin == "said" and a.weight is not None}
+    return max((_STAGES.index(stage) for stage in looked if stage != "lab"), default=0)
 
 
 def _gain(question: Question, signs: Sequence[Option], now: Outlook, knowledge: Knowledge) -> float:

@@ -164,10 +164,12 @@ class Network:
 
     def log_joint(self, rates: Table, pairs: Table, states: Mask) -> Table:
         """ln P(exactly these causes, answers) for S full assignments (S, n) of one case ((n,), (m, 2))."""
+        # einsum, not a matrix product: its threads would wait for one another longer than the work takes.
+        present = states.astype(float)
         with np.errstate(divide="ignore"):
-            spared = (1 - rates) * np.exp(states @ self._log_link)
+            spared = (1 - rates) * np.exp(np.einsum("sp,pc->sc", present, self._log_link))
             chance = np.where(states, np.where(rates > 0, 1 - spared, 0.0), np.where(rates > 0, spared, 1.0))
-            missed = (1 - self._leak) * np.exp(states @ self._log_effect)
+            missed = (1 - self._leak) * np.exp(np.einsum("sc,ck->sk", present, self._log_effect))
             answers = pairs[:, 0] * (1 - missed) + pairs[:, 1] * missed
             total: Table = np.log(chance).sum(1) + np.log(answers).sum(1)
         return total

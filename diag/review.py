@@ -49,7 +49,8 @@ def review(case: Case, knowledge: Knowledge) -> Findings:
     causes = explain.causes(network, rates, effects, answers, posterior, knowledge)
     together, neglected, healthy = sets.together(network, rates, pairs, posterior)
     leftover, tail = fit.leftover_and_fit(network, rates, answers, posterior, knowledge)
-    ranking = questions.rank(network, rates, answers, circumstances, knowledge, complaint=case.complaint)
+    ranking = questions.rank(network, rates, answers, circumstances, knowledge, complaint=case.complaint,
+                             may_intervene=urgency.level not in ("stop_now", "stop_soon"))
 
     spec, differences, collisions = specification.specify(case, computed, circumstances, posterior, knowledge)
     plan = regreasing.plan(case, computed, circumstances, knowledge)

@@ -43,13 +43,17 @@ def _grease_limits(case: Case, knowledge: Knowledge) -> Iterator[Limit]:
 
 def _family_limits(case: Case, knowledge: Knowledge) -> Iterator[Limit]:
     if thickener := knowledge.thickeners.get(case.grease.thickener or ""):
-        text = f"{thickener.name} thickener in lasting service"
+        text = f"{_words(thickener.id)} thickener in lasting service"
         span = thickener.practical_maximum
         yield _limit(thickener.practical_max, text, span.source, span.confidence)
     if oil := knowledge.base_oils.get(case.grease.base_oil or ""):
-        text = f"base oil ({oil.name}) in lasting service"
+        text = f"{_words(oil.id)} base oil in lasting service"
         span = oil.long_term_maximum
         yield _limit(oil.practical_max, text, span.source, span.confidence)
+
+
+def _words(family: str) -> str:
+    return family.replace("_", " ")
 
 
 def _limit(value: float, text: str, source: tuple[str, ...], confidence: Confidence) -> Limit:

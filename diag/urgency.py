@@ -13,6 +13,7 @@ from functools import cached_property
 from diag.answers import Answers
 from diag.case.model import Case
 from diag.circumstances import greased_lately
+from diag.compute.temperature import LASTING_HEAT
 from diag.findings import CircumstanceFound, Computed, StopIf, Urgency, UrgencyLevel
 from diag.knowledgebase.knowledge import Knowledge
 from diag.knowledgebase.rules import Limit, UrgentLevel
@@ -23,13 +24,15 @@ __all__ = ["CLIMBING", "HOT", "RULES", "SETTLED", "Alarm", "Scene", "judge"]
 LEVELS: tuple[UrgencyLevel, ...] = ("run_on", "watch", "stop_soon", "stop_now")
 # Conditions of the knowledge that these rules ask for.
 HOT, CLIMBING, SETTLED = "runs_hot", "rise_goes_on", "rise_levels_and_falls"
-OUTSIDE_HEAT = {"radiant_heat", "steam"}
 
 
 @dataclass(frozen=True, slots=True)
 class Alarm:
+    """How grave and why; a `general` reason is only worth words where no other speaks."""
+
     level: UrgencyLevel
     why: str
+    general: bool = False
 
 
 @dataclass(frozen=True)
@@ -91,7 +94,8 @@ def judge(case: Case, answers: Answers, circumstances: Mapping[str, Circumstance
     scene = Scene(case, answers, circumstances, computed, knowledge)
     alarms = [alarm for find in RULES for alarm in find(scene)]
     level: UrgencyLevel = max((alarm.level for alarm in alarms), key=LEVELS.index, default="run_on")
-    graver_first = sorted(alarms, key=lambda alarm: -LEVELS.index(alarm.level))
+    telling = [alarm for alarm in alarms if not alarm.general] or alarms
+    graver_first = sorted(telling, key=lambda alarm: -LEVELS.index(alarm.level))
     why = dict.fromkeys(alarm.why for alarm in graver_first) or {"nothing here says that it must stop": None}
     again = _look_again(scene, level)
     return Urgency(level=level, why=tuple(why), stop_if=_stop_limits(scene), look_again_h=again)
@@ -129,7 +133,7 @@ def far_from_baseline(scene: Scene) -> Iterator[Alarm]:
 def hotter_than_it_should_be(scene: Scene) -> Iterator[Alarm]:
     """Said or seen to run hot."""
     if scene.answered(HOT):
-        yield Alarm("watch", "it runs hotter than it should")
+        yield Alarm("watch", "it runs hotter than it should", general=True)
 
 
 @rule
@@ -141,12 +145,12 @@ def hot_in_explosive_surroundings(scene: Scene) -> Iterator[Alarm]:
 
 @rule
 def hot_housing(scene: Scene) -> Iterator[Alarm]:
-    """Hot by general practice; its own baseline goes before, and outside heat makes it a thing to watch."""
-    limits, outside = scene.knowledge.limits, OUTSIDE_HEAT & set(scene.case.point.exposure)
+    """Hot by general practice, which speaks of points without outside heat; its own baseline goes before."""
+    limits = scene.knowledge.limits
     usual_for_it = scene.change is not None and not over(scene.change, limits.baseline_watch)
-    if usual_for_it:
+    if usual_for_it or LASTING_HEAT & set(scene.case.point.exposure):
         return
-    if over(scene.temperature, limits.housing_soon) and not outside:
+    if over(scene.temperature, limits.housing_soon):
         yield Alarm("stop_soon", f"{scene.temperature:.0f} °C is over {limits.housing_soon.value:.0f} °C "
                                  f"({limits.housing_soon.text})")
     elif over(scene.temperature, limits.housing_watch):
@@ -173,7 +177,7 @@ def complaint(scene: Scene) -> Iterator[Alarm]:
     if what == "failed":
         yield Alarm("stop_now", "it has failed: leave it standing until the part is replaced")
     elif what is not None and what != "planning":
-        yield Alarm("watch", f"it is {what}: watch it until the cause is found")
+        yield Alarm("watch", f"it is {what}: watch it until the cause is found", general=True)
 
 
 @rule

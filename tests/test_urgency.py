@@ -73,7 +73,7 @@ def test_nothing_known_runs_on_and_says_when_to_stop() -> None:
     ({"point": {"running_temperature": 85.0}, "grease": {"dropping_point": 130.0}}, "stop_now"),
     ({"point": {"running_temperature": 75.0}}, "watch"),
     ({"point": {"running_temperature": 75.0, "usual_temperature": 74.0}}, "run_on"),
-    ({"point": {"running_temperature": 95.0, "exposure": ("radiant_heat",)}}, "watch"),
+    ({"point": {"running_temperature": 95.0, "exposure": ("radiant_heat",)}}, "run_on"),
     ({"point": {"running_temperature": 65.0}}, "run_on"),
     ({"point": {"running_temperature": 90.0, "usual_temperature": 60.0}}, "stop_now"),
     ({"measured": {"temperature_rise": 29.0}}, "stop_now"),
@@ -93,6 +93,13 @@ def test_rules(fields: dict[str, Any], expected: str) -> None:
 def test_the_reason_names_number_and_limit() -> None:
     found = judged(case(point={"running_temperature": 125.0}))
     assert found.why[0] == "125 °C is over 120 °C, the limit of the bearing ring of the standard kind"
+
+
+def test_general_words_are_spared_where_a_reason_speaks() -> None:
+    assert judged(case(complaint="leaking")).why == ("it is leaking: watch it until the cause is found",)
+    shaking = judged(case(complaint="leaking", measured={"vibration_velocity": 5.0})).why
+    assert "5 mm/s is over 4.5 (r.m.s. velocity of the housing)" in shaking
+    assert not any("it is leaking" in why for why in shaking)
 
 
 def test_a_fresh_rise_may_be_normal_and_is_watched_with_a_limit_and_a_time() -> None:

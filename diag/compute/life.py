@@ -36,9 +36,10 @@ def dropping_point_margin(bench: Bench) -> Computed | None:
     if thickener is None or thickener.dropping_point is None:
         return None
     span = thickener.dropping_point
-    bench.assume(f"the grease drops at {span.low:.0f} °C, the low end of {thickener.name}")
+    family = f"{thickener.id.replace('_', ' ')} thickener"
+    bench.assume(f"the grease drops at {span.low:.0f} °C, the low end for a {family}")
     value = span.low - temperature
-    working = f"{span.low:.0f} °C ({thickener.name}) - {temperature:.0f} °C ({what}) = {value:.0f} K"
+    working = f"{span.low:.0f} °C ({family}) - {temperature:.0f} °C ({what}) = {value:.0f} K"
     source = bench.knowledge.cite(span.source, span.confidence)
     return computed("dropping_point_margin", value, "K", working, source, (value, span.high - temperature))
 

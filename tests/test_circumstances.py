@@ -10,6 +10,7 @@ import pytest
 from diag.case.model import FeedLine, Manual, Surroundings, Swing
 from diag.circumstances import FUNCTIONS, establish
 from diag.circumstances.base import Found, Scene, all_of, any_of, listed
+from diag.circumstances.greasing import HOT_SIGNS
 from diag.circumstances.paths import by_path
 from diag.compute import compute
 from diag.knowledgebase import load
@@ -217,3 +218,7 @@ def test_the_viscosity_ratio_is_judged_at_the_usual_temperature() -> None:
     fields = {"point": {"bearing": BEARING, "speed": 1450.0, "usual_temperature": 60.0, "running_temperature": 120.0},
               "grease": {"viscosity_40": 100.0}}
     assert holds("viscosity_ratio_low", **fields) is False
+
+
+def test_the_signs_a_function_asks_for_exist() -> None:
+    assert set(HOT_SIGNS) <= set(K.signs)

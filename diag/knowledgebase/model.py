@@ -299,6 +299,8 @@ class Picture(Record, kw_only=True, frozen=True):
     title: str
     text: str
     signs: tuple[str, ...]
+    source: tuple[str, ...] = ("practice",)
+    confidence: Confidence = "common-practice"
 
 
 class Caution(Record, kw_only=True, frozen=True):

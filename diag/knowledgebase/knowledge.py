@@ -34,6 +34,7 @@ from diag.knowledgebase.rules import ComplaintSign, Limits
 
 __all__ = ["Knowledge", "LevelTable"]
 
+UNWRITTEN = {"practice": "common practice", "memory": "from memory", "judgement": "judgement"}
 LevelTable = Literal["chance", "leak", "report", "false_report", "base_rate", "strength"]
 
 
@@ -98,8 +99,13 @@ class Knowledge:
         return numbers[word] if word in numbers else float(word)
 
     def cite(self, source: tuple[str, ...], confidence: str) -> str:
-        """Where a fact comes from, for a reader: publisher and title, and how sure it is."""
-        return f"{'; '.join(map(self._title, source))} ({confidence})"
+        """Where a fact comes from, for a reader: publisher and title, and how sure it is.
+
+        What has no document behind it is named plainly: common practice, from memory, judgement.
+        """
+        titles = [UNWRITTEN.get(s) or self._title(s) for s in source]
+        sure = confidence.replace("-", " ")
+        return "; ".join(titles) if sure in titles else f"{'; '.join(titles)} ({sure})"
 
     def _title(self, source: str) -> str:
         named = self.sources.get(source, Source(title=source))

@@ -61,7 +61,7 @@ def _from_causes(duty: Duty, posterior: Posterior) -> Iterator[Requirement]:
                 continue
             yield require(rule.property, rule.relation, rule.value, rule.strength,
                           f"{rule.because} ({cause.name.lower()}: {probability:.0%})",
-                          f"{', '.join(rule.source)} ({rule.confidence})", rule.unit)
+                          duty.knowledge.cite(rule.source, rule.confidence), rule.unit)
 
 
 def _with_manual(own: tuple[Requirement, ...], manual: tuple[Requirement, ...]

@@ -75,7 +75,7 @@ def window(duty: Duty, name: str) -> tuple[float, float]:
 def source_text(duty: Duty, name: str) -> str:
     """Where a number of standards/specification.yaml comes from, with its confidence."""
     entry = _entry(duty, name)
-    return f"{', '.join(entry['source'])} ({entry['confidence']})"
+    return duty.knowledge.cite(tuple(entry["source"]), entry["confidence"])
 
 
 def require(property: str, relation: str, value: object, strength: str, because: str, source: str,

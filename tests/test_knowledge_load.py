@@ -84,7 +84,7 @@ def test_records_are_reached_by_id() -> None:
     assert k.signs_of["runs_hot"] == ("hotter_than_usual", "hotter_than_sister")
     assert k.level("chance", "usual") == 0.8
     assert k.level("chance", "0.33") == 0.33
-    assert k.cite(("handbook", "practice"), "verified") == "a textbook house: A handbook; Trade practice (verified)"
+    assert k.cite(("handbook", "practice"), "verified") == "a textbook house: A handbook; common practice (verified)"
 
 
 def test_the_fingerprint_follows_the_contents(tmp_path: Path) -> None:

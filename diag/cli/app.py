@@ -116,6 +116,22 @@ def regrease(
 
 
 @app.command()
+def trend(
+    log: Annotated[str, typer.Argument(metavar="LOG.csv", help="Temperature log; - reads standard input.")],
+    event: Annotated[str, typer.Option("--event", metavar="TIME", help="When it was greased.")] = "",
+    into: Annotated[str, typer.Option("--into", metavar="CASE", help="Write what it tells into this case file.")] = "",
+    plot: Annotated[str, typer.Option("--plot", metavar="OUT.png", help="Draw the course.")] = "",
+    column: Annotated[str, typer.Option("--column", metavar="NAME", help="Temperature column, if several.")] = "",
+    as_json: AsJson = False,
+    units: Units = UnitSystem.metric,
+) -> None:
+    """Read a temperature log around a regreasing: does it settle, stay or climb on?"""
+    from diag.cli import trend_commands
+
+    trend_commands.trend(log, event, into, plot, column, as_json, units.value)
+
+
+@app.command()
 def demo(
     name: Annotated[str, typer.Argument(metavar="[NAME]", help="One of --list.")] = "",
     names: Annotated[bool, typer.Option("--list", help="List the invented cases.")] = False,

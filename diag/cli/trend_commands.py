@@ -1,0 +1,82 @@
+"""`diag trend`: what a temperature log tells, and into the case file with it."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import msgspec
+
+from diag import answers, knowledgebase, urgency
+from diag.case import read_case, replace_file, save
+from diag.case.model import Case
+from diag.cli.output import put
+from diag.cli.reading import STDIN
+from diag.errors import Fault, InputError
+from diag.findings import Urgency
+from diag.knowledgebase import Knowledge
+from diag.report import json
+from diag.report.figures import System
+from diag.trend import needs_tables
+from diag.trend.table import LARGEST
+
+__all__ = ["trend"]
+
+
+def trend(log: str, event: str, into: str, plot: str, column: str, as_json: bool, units: System) -> None:
+    """Read, analyse, print; then the plot and the case file. Raises InputError."""
+    needs_tables()
+    from diag.trend.analyse import work
+    from diag.trend.log import read_log
+    from diag.trend.page import page
+    from diag.trend.plot import draw
+    from diag.trend.signs import answers as answers_of
+    from diag.trend.signs import into_case
+
+    knowledge = knowledgebase.load()
+    case = read_case(into, knowledge) if into else Case()
+    raw, name = _bytes(log)
+    worked = work(read_log(raw, name, event, column), knowledge)
+    found = answers_of(worked.trend, knowledge)
+    merged, written = into_case(case, worked.trend, knowledge)
+    if plot:
+        draw(worked, Path(plot), units)
+    if into:
+        _keep(Path(into), merged)
+    written = written if into else ()
+    level = _urgency(merged, found, knowledge)
+    if as_json:
+        facts = msgspec.structs.asdict(worked.trend)
+        put(json.text({**facts, "answers": found, "urgency": level, "written": written}))
+    else:
+        put(page(worked.trend, found, level, merged, knowledge, units, written))
+
+
+def _keep(path: Path, case: Case) -> None:
+    """Save the case; what stood there, with its comments, stays beside it as `<name>.before-trend.yaml`."""
+    try:
+        replace_file(path.with_suffix(".before-trend.yaml"), path.read_bytes())
+    except OSError as error:
+        raise InputError(Fault(f"no copy can be kept beside it ({error.strerror})", str(path))) from None
+    save(path, case)
+
+
+def _bytes(name: str) -> tuple[bytes, str]:
+    if name == "-":
+        return sys.stdin.buffer.read(LARGEST + 1), STDIN
+    path = Path(name)
+    if path.is_dir():
+        raise InputError(Fault("is a folder; name the log file", name))
+    try:
+        with path.open("rb") as stream:
+            return stream.read(LARGEST + 1), path.name
+    except FileNotFoundError:
+        raise InputError(Fault("there is no such file", name)) from None
+    except OSError as error:
+        raise InputError(Fault(f"can't be read ({error.strerror})", name)) from None
+
+
+def _urgency(case: Case, found: tuple[answers.Answer, ...], knowledge: Knowledge) -> Urgency:
+    """By the rules that judge every case, on what the case and the log say."""
+    held = answers.collect(case, knowledge, found)
+    return urgency.judge(case, held, {}, {}, knowledge)

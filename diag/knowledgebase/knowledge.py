@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Any, Literal
 
 from diag.errors import Fault, InputError
+from diag.knowledgebase.decision import CostTable, FieldCheck
 from diag.knowledgebase.greases import (
     Additive,
     Application,
@@ -22,6 +23,7 @@ from diag.knowledgebase.model import (
     Caution,
     Circumstance,
     Condition,
+    Inseparable,
     Option,
     Picture,
     Question,
@@ -30,6 +32,7 @@ from diag.knowledgebase.model import (
     Source,
     Words,
 )
+from diag.knowledgebase.phrases import Phrases
 from diag.knowledgebase.rules import ComplaintSign, Limits
 
 __all__ = ["Knowledge", "LevelTable"]
@@ -57,6 +60,9 @@ class Knowledge:
     sources: dict[str, Source]
     complaints: tuple[ComplaintSign, ...]
     limits: Limits
+    costs: CostTable
+    field_checks: dict[str, FieldCheck]
+    phrases: Phrases
     thickeners: dict[str, Thickener]
     base_oils: dict[str, BaseOil]
     additives: dict[str, Additive]
@@ -69,6 +75,7 @@ class Knowledge:
     standard: Callable[[str], Any] = field(compare=False, repr=False)
     base_rate_factors: Mapping[str, float] = field(default_factory=dict)
     pictures: dict[str, Picture] = field(default_factory=dict)
+    separability: dict[str, Inseparable] = field(default_factory=dict)
 
     @cached_property
     def signs(self) -> dict[str, Option]:

@@ -17,7 +17,7 @@ import msgspec
 import yaml
 
 from diag.errors import Fault, InputError, KnowledgeError
-from diag.knowledgebase import greases, model, rules
+from diag.knowledgebase import decision, greases, model, phrases, rules
 from diag.knowledgebase.knowledge import Knowledge
 from diag.knowledgebase.yamlfast import parse
 
@@ -174,10 +174,14 @@ def _parts(reading: _Reading) -> dict[str, Any]:
         "cautions": reading.listed("cautions.yaml", model.Caution),
         "questions": _questions(reading),
         "pictures": reading.listed("pictures.yaml", model.Picture),
+        "separability": reading.listed("separability.yaml", model.Inseparable),
         "complaints": (reading.read("complaints.yaml", dict[str, tuple[rules.ComplaintSign, ...]]) or {}).get(
             "complaints", ()
         ),
         "limits": reading.read("limits.yaml", rules.Limits),
+        "costs": reading.read("costs.yaml", decision.CostTable),
+        "field_checks": reading.listed("field_checks.yaml", decision.FieldCheck),
+        "phrases": reading.read("phrases.yaml", phrases.Phrases),
         "synonyms": reading.read("synonyms.yaml", dict[str, Any]),
         "standards": tuple(Path(n).stem for n in reading.under("standards/")),
         **_grease_parts(reading),

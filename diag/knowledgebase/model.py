@@ -21,6 +21,7 @@ __all__ = [
     "Confirmation",
     "Effect",
     "Fact",
+    "Inseparable",
     "Kind",
     "Link",
     "LookAlike",
@@ -227,6 +228,7 @@ class Option(Record, kw_only=True, frozen=True):
     urgency: Literal["stop_now", "stop_soon", "watch"] | None = None
     why_urgent: str = ""
     say: tuple[str, ...] = ()  # ways people say it
+    deny: tuple[str, ...] = ()  # ways people say that it is not so, without a plain "no" before it
     source: tuple[str, ...] = ("practice",)
     confidence: Confidence = "judgement"
 
@@ -301,6 +303,17 @@ class Picture(Record, kw_only=True, frozen=True):
     signs: tuple[str, ...]
     source: tuple[str, ...] = ("practice",)
     confidence: Confidence = "common-practice"
+
+
+class Inseparable(Record, kw_only=True, frozen=True):
+    """Two causes with different remedies that no look in the field tells apart, and what settles it instead."""
+
+    id: str
+    causes: tuple[str, str]
+    settled_by: Literal["laboratory", "common_remedy", "time"]
+    how: str
+    source: tuple[str, ...]
+    confidence: Confidence
 
 
 class Caution(Record, kw_only=True, frozen=True):

@@ -1,0 +1,48 @@
+"""The shape of phrases.yaml: general words by which free text is read."""
+
+from __future__ import annotations
+
+import msgspec
+
+from diag.knowledgebase.model import ALL_KINDS, Confidence, Kind, Record
+
+__all__ = ["Phrases", "QuantityRule"]
+
+
+class QuantityRule(Record, kw_only=True, frozen=True):
+    """Where a number with a unit of `dimension` belongs; the first rule that fits its clause counts.
+
+    `near` and `with`: one of these stands in the clause (empty: no demand); `not_near`: none does.
+    """
+
+    path: str  # key of the case file
+    dimension: str  # of diag.units
+    near: tuple[str, ...] = ()
+    with_: tuple[str, ...] = msgspec.field(name="with", default=())
+    not_near: tuple[str, ...] = ()
+    kinds: tuple[Kind, ...] = ALL_KINDS
+
+
+class Phrases(Record, kw_only=True, frozen=True):
+    """Words in plain lower-case English; what each list does is said in the file."""
+
+    source: tuple[str, ...]
+    confidence: Confidence
+    negations: tuple[str, ...]
+    rare_words: tuple[str, ...]
+    no_denial: tuple[str, ...]
+    ended: tuple[str, ...]
+    back_again: tuple[str, ...]
+    hedges: tuple[str, ...]
+    no_statement: tuple[str, ...]
+    clause_words: tuple[str, ...]
+    turning_words: tuple[str, ...]
+    statement_starts: tuple[str, ...]
+    subjects: tuple[str, ...]
+    verbs: tuple[str, ...]
+    carriers: tuple[str, ...]
+    fillers: tuple[str, ...]
+    same: tuple[tuple[str, ...], ...]
+    quantities: tuple[QuantityRule, ...]
+    times: dict[str, str]
+    number_words: dict[str, int]

@@ -1,0 +1,116 @@
+"""The ways people name signs, indexed by stem, with the weight each stem carries (TF-IDF).
+
+A stem that few signs share says much, one that many share says little: weight = ln(signs ÷ signs with it) + 1.
+Built once a process; scikit-learn does the same and takes 1.5 s to import.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from diag.knowledgebase import Knowledge
+from diag.knowledgebase.model import Kind, Option
+from diag.knowledgebase.phrases import Phrases
+from diag.words.sentences import NOT, plain_words, stem
+
+__all__ = ["Lexicon", "Phrase", "lexicon"]
+
+_NEAR = 82.0  # least likeness, 0 to 100, for a misspelt word: one wrong letter in six (judgement)
+_LONG_ENOUGH = 6  # shorter words differ in one letter and mean another thing ("belt", "bolt")
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """One way of naming a sign (`denies`: of saying that it is not so), as stems that must be met."""
+
+    sign: str
+    words: str
+    stems: frozenset[str]
+    exact: tuple[str, ...]  # all stems in order, where fillers matter; empty where only `stems` count
+    denies: bool
+
+
+@dataclass(frozen=True)
+class Lexicon:
+    """Phrases of one kind of point, the signs that have each stem, and all stems known."""
+
+    phrases: tuple[Phrase, ...]
+    weights: Mapping[str, float]
+    by_stem: Mapping[str, tuple[int, ...]]  # stem → numbers of the phrases that have it
+    known: frozenset[str]
+    spelt: Mapping[str, str]  # long words of the phrases → their stems
+
+    def weight(self, stems: Iterable[str]) -> float:
+        """Sum of the weights [-] of some stems."""
+        return sum(self.weights.get(s, 0.0) for s in stems)
+
+    def nearest(self, word: str, stem: str) -> str:
+        """The stem of a word, of the known word it is near to where it is misspelt."""
+        if stem in self.known or len(word) < _LONG_ENOUGH or not word.isalpha():
+            return stem
+        from rapidfuzz import fuzz, process  # 20 ms to import, and only a misspelt word needs it
+
+        found = process.extractOne(word, self.spelt.keys(), scorer=fuzz.ratio, score_cutoff=_NEAR)
+        return self.spelt[found[0]] if found and found[0][0] == word[0] else stem
+
+
+_BUILT: dict[tuple[str, Kind], Lexicon] = {}
+_MOST_BUILT = 6  # three kinds, two versions of the knowledge
+
+
+def lexicon(knowledge: Knowledge, kind: Kind) -> Lexicon:
+    """The ways of naming the signs that a point of this kind can have. About 10 ms once, then kept."""
+    key = (knowledge.fingerprint, kind)
+    if key not in _BUILT:
+        while len(_BUILT) >= _MOST_BUILT:
+            _BUILT.pop(next(iter(_BUILT)))
+        _BUILT[key] = _build(knowledge, kind)
+    return _BUILT[key]
+
+
+def _build(knowledge: Knowledge, kind: Kind) -> Lexicon:
+    phrases = tuple(_phrases(knowledge, kind))
+    signs_with = Counter(s for _, s in {(p.sign, s) for p in phrases for s in p.stems})
+    signs = len({p.sign for p in phrases}) or 1
+    weights = {s: math.log(signs / n) + 1 for s, n in signs_with.items()}
+    by_stem: dict[str, list[int]] = {}
+    for number, phrase in enumerate(phrases):
+        for one in phrase.stems:
+            by_stem.setdefault(one, []).append(number)
+    spelt = {w: stem(w, knowledge.phrases) for p in phrases for w in plain_words(p.words) if len(w) >= _LONG_ENOUGH}
+    return Lexicon(phrases, weights, {s: tuple(n) for s, n in by_stem.items()}, _known(knowledge, weights), spelt)
+
+
+def _phrases(knowledge: Knowledge, kind: Kind) -> Iterator[Phrase]:
+    for option in _served(knowledge, kind):
+        for words in option.say:
+            yield _phrase(option.sign, words, False, knowledge.phrases)
+        for words in option.deny:
+            yield _phrase(option.sign, words, True, knowledge.phrases)
+
+
+def _served(knowledge: Knowledge, kind: Kind) -> Iterator[Option]:
+    for question in knowledge.questions.values():
+        for option in question.options:
+            if kind in question.kinds and kind in option.kinds and kind in knowledge.conditions[option.condition].kinds:
+                yield option
+
+
+def _phrase(sign: str, words: str, denies: bool, phrases: Phrases) -> Phrase:
+    """With a single word of meaning the fillers count too: "is hot" is a statement, "hot" may be a lunch."""
+    said = [(stem(word, phrases), word in phrases.fillers) for word in plain_words(words) if word[0].isalnum()]
+    stems = frozenset(s for s, filler in said if not filler) or frozenset(s for s, _ in said)
+    exact = tuple(s for s, _ in said) if len(stems - {NOT}) == 1 and len(said) > 1 else ()
+    return Phrase(sign, words, stems, exact, denies)
+
+
+def _known(knowledge: Knowledge, weights: Mapping[str, float]) -> frozenset[str]:
+    """Stems that are no misspelling: of the phrases, and of everything the questions say."""
+    general = knowledge.phrases
+    texts = [o.text for o in knowledge.signs.values()]
+    texts += [text for q in knowledge.questions.values() for text in (q.text, q.how, q.why)]
+    texts += [*general.hedges, *general.no_statement, *general.fillers, *general.clause_words]
+    return frozenset(weights) | {stem(w, general) for text in texts for w in plain_words(text)}

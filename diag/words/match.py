@@ -1,0 +1,117 @@
+"""Which signs a sentence names, and with which of its words.
+
+A phrase is met when its telling stems stand near each other in the sentence, in any order: all of them for short
+phrases, most of their weight for long ones. A match inside a weightier one is dropped ("noisy" inside "noisy only
+when cold").
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from diag.words.lexicon import Lexicon, Phrase
+from diag.words.sentences import NOT, Sentence
+
+__all__ = ["Match", "matches"]
+
+_SHORT = 3  # stems up to which every one must be met
+_ENOUGH = 0.75  # share of the weight of a longer phrase that must be met (tuned on the tuned sentences)
+_GAPS = 2  # words of meaning that may stand between the stems of a phrase of two, two more for each further stem
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """One sign named by some tokens of a sentence; `weight` [-] of the stems met."""
+
+    sign: str
+    at: frozenset[int]
+    weight: float
+    denies: bool
+
+
+def matches(sentence: Sentence, lexicon: Lexicon) -> list[Match]:
+    """The signs named, in the order of the sentence; each sign at most once for the same words."""
+    places = _places(sentence, lexicon)
+    found: list[Match] = []
+    for phrase in _candidates(places, lexicon):
+        met = phrase.stems & places.keys()
+        weight = lexicon.weight(met)
+        if NOT in phrase.stems - met or not _enough(phrase, met, weight, lexicon):
+            continue
+        at = _together(sentence, places, tuple(met), phrase)
+        if at:
+            found.append(Match(phrase.sign, at, weight, phrase.denies))
+    return sorted(_outermost(found, sentence, lexicon), key=lambda m: (min(m.at), m.sign))
+
+
+def _places(sentence: Sentence, lexicon: Lexicon) -> dict[str, list[int]]:
+    """Stem → numbers of the tokens that have it; misspelt words under the stem they are near to."""
+    places: dict[str, list[int]] = defaultdict(list)
+    for number, token in enumerate(sentence.tokens):
+        places[lexicon.nearest(token.word, token.stem)].append(number)
+    return dict(places)
+
+
+def _candidates(places: Mapping[str, Sequence[int]], lexicon: Lexicon) -> Iterator[Phrase]:
+    numbers = {n for one in places for n in lexicon.by_stem.get(one, ())}
+    return (lexicon.phrases[n] for n in sorted(numbers))
+
+
+def _enough(phrase: Phrase, met: frozenset[str], weight: float, lexicon: Lexicon) -> bool:
+    if met == phrase.stems:
+        return True
+    return len(phrase.stems) > _SHORT and len(met) >= _SHORT and weight >= _ENOUGH * lexicon.weight(phrase.stems)
+
+
+def _together(sentence: Sentence, places: Mapping[str, Sequence[int]], met: tuple[str, ...], phrase: Phrase
+              ) -> frozenset[int]:
+    """The tokens that meet the phrase, nearest to each other; empty when they stand too far apart."""
+    if phrase.exact:
+        return _in_a_row(sentence, phrase.exact)
+    rarest = min(met, key=lambda s: len(places[s]))
+    spans = (frozenset(min(places[s], key=lambda n: abs(n - anchor)) for s in met) for anchor in places[rarest])
+    best = min(spans, key=lambda at: max(at) - min(at))
+    return best if _near(sentence, best) and _denied_inside(sentence, best) else frozenset()
+
+
+def _denied_inside(sentence: Sentence, at: frozenset[int]) -> bool:
+    """A denial that belongs to the phrase stands before its last word: "takes grease without trouble" takes it."""
+    return sentence.tokens[max(at)].stem != NOT or len(at) == 1
+
+
+def _in_a_row(sentence: Sentence, wanted: tuple[str, ...]) -> frozenset[int]:
+    stems = [t.stem for t in sentence.tokens]
+    last = len(stems) - len(wanted)
+    starts = (n for n in range(last + 1) if tuple(stems[n:n + len(wanted)]) == wanted)
+    start = next(starts, None)
+    return frozenset() if start is None else frozenset(range(start, start + len(wanted)))
+
+
+def _near(sentence: Sentence, at: frozenset[int]) -> bool:
+    """Few words of meaning between them, and for short phrases no bound of a clause."""
+    between = [t for n, t in enumerate(sentence.tokens) if min(at) < n < max(at) and n not in at and not t.filler]
+    clauses = {sentence.tokens[n].clause for n in at}
+    return len(between) <= _GAPS * (len(at) - 1) and (len(clauses) == 1 or len(at) >= _SHORT)
+
+
+def _outweighs(other: Match, match: Match, sentence: Sentence, lexicon: Lexicon) -> bool:
+    """The other has all its words among more, or most of its weight and more weight besides."""
+    shared = match.at & other.at
+    if match.at < other.at or match.at == other.at or not shared:
+        return match.at < other.at
+    common = lexicon.weight(sentence.tokens[n].stem for n in shared)
+    return other.sign != match.sign and other.weight > match.weight and common > match.weight / 2
+
+
+def _outermost(found: list[Match], sentence: Sentence, lexicon: Lexicon) -> list[Match]:
+    """Without matches that another one outweighs; where two signs are named by the same words, neither."""
+    best: dict[tuple[str, frozenset[int]], Match] = {}
+    for match in found:
+        best.setdefault((match.sign, match.at), match)
+    kept = [m for m in best.values() if not any(_outweighs(other, m, sentence, lexicon) for other in best.values())]
+    shared: dict[frozenset[int], set[str]] = defaultdict(set)
+    for match in kept:
+        shared[match.at].add(match.sign)
+    return [m for m in kept if len(shared[m.at]) == 1]

@@ -1,0 +1,129 @@
+"""Free text as sentences of tokens: words, numbers and their stems, cut into clauses.
+
+Stems are cut by rule, not looked up: English trade talk needs plurals, -ing and -ed brought together, no more.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+
+from diag.knowledgebase.phrases import Phrases
+from diag.numbertext import fold
+
+__all__ = ["NOT", "Sentence", "Token", "plain_words", "sentences", "stem", "stems_of"]
+
+NOT = "not"
+_SENTENCE = re.compile(r"(?<=[.!?])\s+|\n\s*\n|[;]\s*")
+_PIECE = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+(?:[.,/]\d+)*|[,:()]| - ")
+_CONTRACTED = (("won't", "will not"), ("can't", "can not"), ("cannot", "can not"), ("ain't", "is not"))
+_NOT_SHORT = re.compile(r"n't\b")
+_IS_SHORT = re.compile(r"\b(it|there|that|he|she|what)'s\b")
+_UNTYPED = re.compile(r"\b(is|are|was|were|has|have|had|do|does|did|should|would|could)nt\b")  # "doesnt"
+_VOWEL = re.compile("[aeiouy]")
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """One word: as typed in lower case, its stem, and whether it carries no meaning of its own.
+
+    `clause` is what stands between commas, `but` and new subjects; `scope` the part of it a denial can reach.
+    """
+
+    word: str
+    stem: str
+    clause: int
+    scope: int
+    filler: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """`asks`: it ends in a question mark."""
+
+    text: str
+    tokens: tuple[Token, ...]
+    asks: bool
+
+    def words(self, clause: int | None = None) -> str:
+        """Words of one clause, or of all, with a blank at both ends for whole-word search."""
+        return f" {' '.join(t.word for t in self.tokens if clause in (None, t.clause))} "
+
+
+def sentences(text: str, phrases: Phrases) -> tuple[Sentence, ...]:
+    """The sentences of a text, in order; cost linear in its length."""
+    return tuple(_sentence(part, phrases) for part in _SENTENCE.split(text.strip()) if part.strip())
+
+
+def plain_words(text: str) -> list[str]:
+    """Words and numbers in lower case, contractions taken apart, punctuation kept where it bounds a clause."""
+    folded = fold(text).lower()
+    for short, long in _CONTRACTED:
+        folded = folded.replace(short, long)
+    folded = _IS_SHORT.sub(r"\1 is", folded)
+    folded = _UNTYPED.sub(r"\1 not", _NOT_SHORT.sub(" not", folded))
+    return [piece.partition("'")[0].strip() for piece in _PIECE.findall(folded)]
+
+
+def stems_of(phrase: str, phrases: Phrases) -> tuple[str, ...]:
+    """Stems of the words of a phrase, fillers included."""
+    return tuple(stem(word, phrases) for word in plain_words(phrase) if word[0].isalnum())
+
+
+def stem(word: str, phrases: Phrases) -> str:
+    """The stem under which a word is compared; words taken for one another share it."""
+    same = _same(phrases.same, phrases.negations)
+    return same.get(word) or same.get(_cut(word)) or _cut(word)
+
+
+def _sentence(part: str, phrases: Phrases) -> Sentence:
+    words = plain_words(part)
+    tokens: list[Token] = []
+    clause = scope = 0
+    for at, word in enumerate(words):
+        breaks = not word[:1].isalnum() or word in phrases.clause_words or _starts_statement(words, at, phrases)
+        clause += breaks
+        scope += breaks or word in phrases.turning_words
+        if word[:1].isalnum():
+            tokens.append(Token(word, stem(word, phrases), clause, scope, word in phrases.fillers))
+    return Sentence(" ".join(part.split()), tuple(tokens), part.rstrip().endswith("?"))
+
+
+def _starts_statement(words: list[str], at: int, phrases: Phrases) -> bool:
+    """`and` begins a clause when what follows could stand alone; "no noise and heat" is one denial.
+
+    A subject with its verb begins one too, unless a word such as `think` or `when` leads up to it.
+    """
+    if at + 1 >= len(words):
+        return False
+    if words[at] == "and":
+        return words[at + 1] in phrases.statement_starts
+    leads = at > 0 and words[at - 1] not in phrases.carriers
+    return leads and words[at] in phrases.subjects and words[at + 1] in phrases.verbs
+
+
+@cache
+def _same(groups: tuple[tuple[str, ...], ...], negations: tuple[str, ...]) -> dict[str, str]:
+    """Word or cut word → the stem of its group; every one-word denial → NOT."""
+    found = {word: _cut(group[0]) for group in groups for word in group}
+    # "greased" is another word than "grease", though both are cut alike.
+    found |= {_cut(w): head for w, head in found.items() if not w.endswith(("ed", "ing"))}
+    return found | {word: NOT for word in negations if " " not in word}
+
+
+@cache
+def _cut(word: str) -> str:
+    """A word without plural, -ing, -ed, final e: `squealing` → `squeal`, `rattles` → `rattl`."""
+    if len(word) <= 3 or not word.isalpha():
+        return word
+    if word.endswith("ies"):
+        return word[:-3] + "y"
+    if word.endswith("s") and word[-2] not in "suiv":
+        word = word[:-1]
+    for ending in ("ing", "ed"):
+        base = word.removesuffix(ending)
+        if base != word and len(base) >= 3 and _VOWEL.search(base):
+            word = base[:-1] if base[-1] == base[-2] and base[-1] not in "lsz" else base
+            break
+    return word.removesuffix("e") if len(word) > 3 else word

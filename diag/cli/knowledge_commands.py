@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import asdict
-from difflib import get_close_matches
 from typing import Any
 
 import msgspec
@@ -13,31 +11,12 @@ import yaml
 from diag import knowledgebase
 from diag.circumstances import FUNCTIONS
 from diag.cli.output import put
-from diag.errors import InputError, KnowledgeError
-from diag.knowledgebase import Knowledge
+from diag.errors import KnowledgeError
 from diag.knowledgebase.model import ALL_KINDS, Kind
-from diag.report import json
+from diag.report import json, records
 from diag.report.layout import label, paragraph
 
 __all__ = ["causes", "check", "show", "signs"]
-
-_TABLES = (
-    "causes",
-    "retired",
-    "conditions",
-    "questions",
-    "signs",
-    "circumstances",
-    "readings",
-    "remedies",
-    "cautions",
-    "sources",
-    "thickeners",
-    "base_oils",
-    "additives",
-    "compatibility",
-)
-
 
 def check(as_json: bool) -> None:
     """Every issue; raises KnowledgeError when one of them is an error."""
@@ -61,7 +40,7 @@ def signs(as_json: bool) -> None:
     """Signs under their questions, in the order of the files."""
     knowledge = knowledgebase.load()
     if as_json:
-        put(json.text([_sign(sign, knowledge) for sign in knowledge.signs]))
+        put(json.text(records.sign_rows(knowledge)))
         return
     lines = []
     for question in knowledge.questions.values():
@@ -70,25 +49,14 @@ def signs(as_json: bool) -> None:
     put("\n".join(lines[1:]))
 
 
-def _sign(sign: str, knowledge: Knowledge) -> dict[str, Any]:
-    question = knowledge.questions[knowledge.question_of[sign]]
-    return {
-        "id": sign,
-        "text": knowledge.signs[sign].text,
-        "condition": knowledge.signs[sign].condition,
-        "question": question.id,
-        "stage": question.stage,
-    }
-
-
 def causes(as_json: bool) -> None:
     """All causes with role and base-rate words."""
-    known = knowledgebase.load().causes.values()
+    knowledge = knowledgebase.load()
     if as_json:
-        put(json.text([{"id": c.id, "name": c.name, "role": c.role, "base_rate": c.base_rate} for c in known]))
+        put(json.text(records.cause_rows(knowledge)))
         return
     lines = []
-    for cause in known:
+    for cause in knowledge.causes.values():
         rates = ", ".join(f"{label(kind)} {label(word)}" for kind, word in cause.base_rate.items())
         lines += paragraph(f"{cause.name} ({cause.role}; {rates})", 0, f"{cause.id}: ")
     put("\n".join(lines))
@@ -96,24 +64,11 @@ def causes(as_json: bool) -> None:
 
 def show(record: str, as_json: bool) -> None:
     """One record of any kind by its id. Raises InputError for an id that isn't there."""
-    knowledge = knowledgebase.load()
-    found = _find(record, knowledge)
+    found = records.record(record, knowledgebase.load())
     if as_json:
         put(json.text(found))
     else:
         put("\n\n".join(f"{label(kind)}:\n{_readable(value)}" for kind, value in found.items()))
-
-
-def _find(record: str, knowledge: Knowledge) -> dict[str, Any]:
-    """Table name → record; one id can stand in several tables (a cause and a condition may share it)."""
-    tables: dict[str, Mapping[str, Any]] = {name: getattr(knowledge, name) for name in _TABLES}
-    found = {name: table[record] for name, table in tables.items() if record in table}
-    if not found:
-        ids = [known for table in tables.values() for known in table]
-        near = get_close_matches(record, ids, 3)
-        hint = f"near it: {', '.join(near)}" if near else "see diag knowledge causes and signs"
-        raise InputError(f"no record {record}; {hint}")
-    return found
 
 
 def _readable(record: Any) -> str:

@@ -158,9 +158,9 @@ class Network:
         return Sweep(*(np.concatenate([getattr(p, name) for p in parts])
                        for name in ("causes", "conditions", "unproduced", "log_evidence")))
 
-    def log_evidence(self, rates: Table, pairs: Table) -> Table:
-        """ln P(answers) of B rows, by the forward pass alone; −inf where impossible."""
-        return np.concatenate([self._total(*p)[0] for p in self._portions(rates, pairs, None)])
+    def log_evidence(self, rates: Table, pairs: Table, absent: Mask | None = None) -> Table:
+        """ln P(answers) of B rows, by the forward pass alone; −inf where impossible. `absent` as in `sweep`."""
+        return np.concatenate([self._total(*p)[0] for p in self._portions(rates, pairs, absent)])
 
     def log_joint(self, rates: Table, pairs: Table, states: Mask) -> Table:
         """ln P(exactly these causes, answers) for S full assignments (S, n) of one case ((n,), (m, 2))."""

@@ -50,8 +50,8 @@ class Rule:
 
 RULES: dict[str, Rule] = {}
 TABLES = ("causes", "conditions", "questions", "circumstances", "readings", "remedies", "cautions",
-          "complaints", "limits", "thickeners", "base_oils", "additives",
-          "applications", "trade_facts", "compatibility", "pictures")
+          "complaints", "limits", "costs", "field_checks", "thickeners", "base_oils", "additives",
+          "applications", "trade_facts", "compatibility", "pictures", "separability")
 
 
 def rule(rule_id: str, severity: Severity) -> Callable[[Finder], Finder]:

@@ -10,6 +10,7 @@ import msgspec
 
 from diag.knowledgebase import model
 from diag.knowledgebase.checks.base import Found, records, rule
+from diag.knowledgebase.decision import FieldCheck
 from diag.knowledgebase.knowledge import Knowledge
 from diag.knowledgebase.rules import ComplaintSign
 
@@ -36,8 +37,10 @@ POINTERS: tuple[tuple[type[msgspec.Struct], str, Callable[[Any], tuple[str, ...]
     (model.Question, "cautions", lambda r: r.cautions),
     (model.Question, "pictures", lambda r: (r.picture,) if r.picture else ()),
     (model.Picture, "signs", lambda r: r.signs),
+    (model.Inseparable, "causes", lambda r: r.causes),
     (model.ReadingSign, "signs", lambda r: (r.sign,)),
     (ComplaintSign, "signs", lambda r: (r.sign,)),
+    (FieldCheck, "causes", lambda r: r.causes),
 )
 
 

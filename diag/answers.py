@@ -8,14 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, cast
 
 from diag.case.model import Case, Degree
 from diag.errors import Fault, InputError
+from diag.findings import FromText
 from diag.knowledgebase.knowledge import Knowledge
 from diag.knowledgebase.model import Kind, Reading, ReadingSign
 
-__all__ = ["Answer", "Answers", "Origin", "collect", "grade", "weight_of"]
+__all__ = ["Answer", "Answers", "Origin", "collect", "from_text", "grade", "weight_of"]
 
 Origin = Literal["said", "measured", "complaint", "trend", "text"]
 
@@ -105,6 +106,15 @@ def weight_of(degree: Degree, knowledge: Knowledge) -> float | None:
     return weights[degree]
 
 
+def from_text(read: Iterable[FromText], knowledge: Knowledge) -> Iterator[Answer]:
+    """Signs read out of free text, each nearer to unknown than a tick would be: a yes counts as probably."""
+    trust = 2 * (weight_of("probably", knowledge) or 0.5) - 1
+    for one in read:
+        weight = weight_of(cast(Degree, one.degree), knowledge)
+        if weight is not None:
+            yield Answer(one.sign, 0.5 + trust * (weight - 0.5), cast(Degree, one.degree), "text", f"“{one.words}”")
+
+
 def grade(value: float, rule: ReadingSign) -> float:
     """How far a reading counts as a yes [-]: 0 at `no_at`, 1 at `yes_at`, a straight line between them."""
     share = (value - rule.no_at) / (rule.yes_at - rule.no_at)
@@ -177,7 +187,7 @@ def _require_known(given: Iterable[Answer], knowledge: Knowledge) -> None:
 def _only_what_was_looked_at(given: list[Answer], case: Case, knowledge: Knowledge
                              ) -> tuple[list[Answer], list[str]]:
     """A closed bearing shows nothing of its inside: a `no` about it is no answer."""
-    inside = [a for a in given if a.origin == "said" and _stage(a.sign, knowledge) in CLOSED_STAGES]
+    inside = [a for a in given if a.origin in ("said", "text") and _stage(a.sign, knowledge) in CLOSED_STAGES]
     guessed = [a for a in inside if a.negative]
     if not guessed or not _closed(case) or any(a.positive for a in inside):
         return given, []

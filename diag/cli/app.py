@@ -9,7 +9,7 @@ import typer
 
 from diag import __version__
 from diag.cli.knowledge_app import knowledge_app
-from diag.cli.options import AsJson, CaseFile, Units, UnitSystem, Working
+from diag.cli.options import AsJson, CaseFile, NoText, Units, UnitSystem, Working
 from diag.errors import InputError
 
 __all__ = ["app", "run"]
@@ -73,11 +73,17 @@ def ask(
 
 
 @app.command()
-def review(case: CaseFile, as_json: AsJson = False, units: Units = UnitSystem.metric, working: Working = False) -> None:
+def review(
+    case: CaseFile,
+    as_json: AsJson = False,
+    units: Units = UnitSystem.metric,
+    working: Working = False,
+    no_text: NoText = False,
+) -> None:
     """Review a case: urgency, causes, grease, what to do, regreasing."""
     from diag.cli import commands
 
-    commands.review(case, as_json, units.value, working)
+    commands.review(case, as_json, units.value, working, not no_text)
 
 
 @app.command()
@@ -86,11 +92,12 @@ def spec(
     as_json: AsJson = False,
     units: Units = UnitSystem.metric,
     card: Annotated[bool, typer.Option("--card", help="The demands alone, for the counter.")] = False,
+    no_text: NoText = False,
 ) -> None:
     """The grease the point needs, with reasons, or as a card."""
     from diag.cli import commands
 
-    commands.spec(case, as_json, units.value, card)
+    commands.spec(case, as_json, units.value, card, not no_text)
 
 
 @app.command()
@@ -107,12 +114,16 @@ def mix(
 
 @app.command()
 def regrease(
-    case: CaseFile, as_json: AsJson = False, units: Units = UnitSystem.metric, working: Working = False
+    case: CaseFile,
+    as_json: AsJson = False,
+    units: Units = UnitSystem.metric,
+    working: Working = False,
+    no_text: NoText = False,
 ) -> None:
     """How much grease, how often, and how to."""
     from diag.cli import commands
 
-    commands.regrease(case, as_json, units.value, working)
+    commands.regrease(case, as_json, units.value, working, not no_text)
 
 
 @app.command()

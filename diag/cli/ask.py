@@ -14,10 +14,11 @@ from diag.findings import Urgency
 from diag.knowledgebase import Knowledge
 from diag.report import terminal
 from diag.report.figures import System
-from diag.report.layout import paragraph
+from diag.report.layout import label, paragraph
 from diag.report.parts.urgency import preserve, urgency
 from diag.review import review
-from diag.walk import Step, Walk, answer, back, next_step, pass_over, urgency_now
+from diag.walk import Step, Walk, answer, back, kept, next_step, pass_over, struck, told, unconfirmed, urgency_now
+from diag.words import Reading
 
 __all__ = ["ask"]
 
@@ -28,6 +29,7 @@ _HELP = (
     "why         why it is asked      so far       what is thought up to now",
     "quit        stop here; all is saved, and the same command goes on",
     "A quantity is typed with its unit: 85 degC, 185 F, 1450 rpm, 3 weeks.",
+    "Your own words are read too, such as: no leak, but it squeals when cold.",
 )
 _KNOWN_URGENT = ("stop_now", "stop_soon")
 
@@ -71,6 +73,9 @@ def _greet(session: _Session) -> None:
 
 def _converse(session: _Session) -> bool:
     """True when the walk came to its end, False when the person left."""
+    before = unconfirmed(session.walk, session.knowledge)
+    if before is not None and not _confirm(session, before, ""):
+        return False
     while True:
         _warn(session)
         step = next_step(session.walk, session.knowledge)
@@ -89,7 +94,8 @@ def _put_step(session: _Session, step: Step) -> bool:
         line = _read_line()
         if line is None or line.lower() in ("quit", "exit", "q"):
             return False
-        _take(session, step, line)
+        if not _take(session, step, line):
+            return False
     savefile.save(session.path, session.walk)
     return True
 
@@ -101,8 +107,8 @@ def _read_line() -> str | None:
     return line.strip() if line else None
 
 
-def _take(session: _Session, step: Step, line: str) -> None:
-    """One line typed: a word for the program, or an answer."""
+def _take(session: _Session, step: Step, line: str) -> bool:
+    """One line typed: a word for the program, or an answer. False when the person leaves."""
     word = " ".join(line.lower().split())
     if word in ("help", "h"):
         put("\n".join(_HELP))
@@ -115,14 +121,46 @@ def _take(session: _Session, step: Step, line: str) -> None:
     elif word == "back":
         _back(session)
     else:
-        _answer(session, step, line)
+        return _answer(session, step, line)
+    return True
 
 
-def _answer(session: _Session, step: Step, line: str) -> None:
+def _answer(session: _Session, step: Step, line: str) -> bool:
+    """An answer to the step, else a sentence to be read; False when the person leaves."""
     try:
         session.walk = answer(session.walk, step, line, session.knowledge)
     except InputError as fault:
+        reading = told(session.walk.case, line, session.knowledge)
+        if reading is not None:
+            return _confirm(session, reading, line)
         put("\n".join(paragraph(f"{fault.faults[0].what}.", 2)))
+    return True
+
+
+def _confirm(session: _Session, reading: Reading, words: str) -> bool:
+    """Show what was read and take it, but for what the person strikes out; False when the person leaves."""
+    put("\n".join(_read_out(session, reading)))
+    while True:
+        line = _read_line()
+        if line is None or line.lower() in ("quit", "exit", "q"):
+            return False
+        try:
+            out = struck(line, len(reading.signs) + len(reading.quantities))
+            session.walk = kept(session.walk, reading, out, words, session.knowledge)
+        except InputError as fault:
+            put("\n".join(paragraph(f"{fault.faults[0].what}.", 2)))
+            continue
+        savefile.save(session.path, session.walk)
+        return True
+
+
+def _read_out(session: _Session, reading: Reading) -> list[str]:
+    signs = [f"{session.knowledge.signs[s.sign].text}: {label(s.degree)}" for s in reading.signs]
+    numbers = [f"{label(q.path.split('.')[-1])}: {q.text}" for q in reading.quantities]
+    lines = ["", "Read out of your words:"]
+    for number, text in enumerate([*signs, *numbers], 1):
+        lines += paragraph(text, 2, f"{number:>2}  ")
+    return [*lines, "Enter keeps all; numbers strike those out; none drops all."]
 
 
 def _back(session: _Session) -> None:

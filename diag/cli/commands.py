@@ -19,21 +19,23 @@ from diag.review import review as review_case
 __all__ = ["regrease", "review", "show_review", "spec"]
 
 
-def review(name: str, as_json: bool, units: System, working: bool) -> None:
-    """`diag review`: the page or the whole contract."""
+def review(name: str, as_json: bool, units: System, working: bool, text: bool) -> None:
+    """`diag review`: the page or the whole contract; `text`: with what `said` tells."""
     knowledge = knowledgebase.load()
-    show_review(read(name, knowledge), knowledge, as_json, units, working)
+    show_review(read(name, knowledge), knowledge, as_json, units, working, text)
 
 
-def show_review(case: Case, knowledge: Knowledge, as_json: bool, units: System, working: bool) -> None:
+def show_review(
+    case: Case, knowledge: Knowledge, as_json: bool, units: System, working: bool, text: bool = True
+) -> None:
     """Review a case and print it."""
-    found = review_case(case, knowledge)
+    found = review_case(case, knowledge, text)
     put(json.text(found) if as_json else terminal.page(found, case, knowledge, units, working))
 
 
-def spec(name: str, as_json: bool, units: System, card: bool) -> None:
+def spec(name: str, as_json: bool, units: System, card: bool, text: bool) -> None:
     """`diag spec`: the grease specification alone."""
-    case, found, _ = _reviewed(name)
+    case, found, _ = _reviewed(name, text)
     if as_json:
         put(json.text(found.spec))
     elif card:
@@ -42,9 +44,9 @@ def spec(name: str, as_json: bool, units: System, card: bool) -> None:
         put(_page(case, grease.grease(found, units)))
 
 
-def regrease(name: str, as_json: bool, units: System, working: bool) -> None:
+def regrease(name: str, as_json: bool, units: System, working: bool, text: bool) -> None:
     """`diag regrease`: the plan alone, and how to give the next dose."""
-    case, found, knowledge = _reviewed(name)
+    case, found, knowledge = _reviewed(name, text)
     if as_json:
         put(json.text(found.regrease))
         return
@@ -59,10 +61,10 @@ def regrease(name: str, as_json: bool, units: System, working: bool) -> None:
     put(_page(case, lines))
 
 
-def _reviewed(name: str) -> tuple[Case, Findings, Knowledge]:
+def _reviewed(name: str, text: bool) -> tuple[Case, Findings, Knowledge]:
     knowledge = knowledgebase.load()
     case = read(name, knowledge)
-    return case, review_case(case, knowledge), knowledge
+    return case, review_case(case, knowledge, text), knowledge
 
 
 def _page(case: Case, lines: list[str]) -> str:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-__all__ = ["AsJson", "CaseFile", "UnitSystem", "Units", "Working"]
+__all__ = ["AsJson", "CaseFile", "NoText", "UnitSystem", "Units", "Working"]
 
 
 class UnitSystem(StrEnum):
@@ -20,4 +20,5 @@ class UnitSystem(StrEnum):
 CaseFile = Annotated[str, typer.Argument(metavar="CASE", help="Case file in YAML; - reads standard input.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of the page.")]
 Units = Annotated[UnitSystem, typer.Option("--units", help="Units of the page.")]
+NoText = Annotated[bool, typer.Option("--no-text", help="Leave out what the free text under said tells.")]
 Working = Annotated[bool, typer.Option("--working", help="Show the working of every number.")]

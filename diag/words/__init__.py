@@ -1,73 +1,7 @@
-"""Free text in the technician's words, read as signs and quantities.
+"""The technician's own words: free text read as signs and quantities, and a case with what its `said` adds."""
 
-Precision before recall: what isn't plainly said stays unread, and everything read is shown to the person.
-"""
+from diag.words.heard import heard, news
+from diag.words.quantities import FromWords
+from diag.words.reading import Reading, read
 
-from __future__ import annotations
-
-from collections.abc import Iterator
-from dataclasses import dataclass
-
-from diag.case.model import Degree
-from diag.findings import FromText
-from diag.knowledgebase import Knowledge
-from diag.knowledgebase.model import Kind
-from diag.words.lexicon import Lexicon, lexicon
-from diag.words.match import matches
-from diag.words.polarity import degree_of
-from diag.words.quantities import FromWords, quantities
-from diag.words.sentences import Sentence, sentences
-
-__all__ = ["FromWords", "Reading", "read"]
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """What a text says: signs in the order told, quantities by key, and the sentences that nothing was read from."""
-
-    signs: tuple[FromText, ...] = ()
-    quantities: tuple[FromWords, ...] = ()
-    unmatched: tuple[str, ...] = ()
-
-
-def read(text: str, kind: Kind, knowledge: Knowledge) -> Reading:
-    """Signs and quantities of a text about a point of this kind. Pure; about 1 ms a sentence.
-
-    A sign that is both stated and denied in one text counts as `probably`: the statement is the safer side.
-    """
-    index = lexicon(knowledge, kind)
-    found: dict[str, FromText] = {}
-    silent: list[str] = []
-    numbers = quantities(text, kind, knowledge.phrases)
-    for sentence in sentences(text, knowledge.phrases):
-        read_here = list(_signs(sentence, index, knowledge))
-        for one in read_here:
-            found[one.sign] = _joined(found.get(one.sign), one)
-        if not read_here and not any(n.words in sentence.text for n in numbers):
-            silent.append(sentence.text)
-    return Reading(tuple(found.values()), numbers, tuple(silent))
-
-
-def _signs(sentence: Sentence, index: Lexicon, knowledge: Knowledge) -> Iterator[FromText]:
-    for match in matches(sentence, index):
-        degree = degree_of(sentence, match.at, match.denies, knowledge.phrases)
-        if degree is not None:
-            yield FromText(sign=match.sign, degree=degree, words=_words(sentence, match.at))
-
-
-def _words(sentence: Sentence, at: frozenset[int]) -> str:
-    """The clauses that hold the words met, as they are quoted to the person."""
-    clauses = {sentence.tokens[n].clause for n in at}
-    return " ".join(t.word for t in sentence.tokens if t.clause in clauses)
-
-
-def _joined(earlier: FromText | None, later: FromText) -> FromText:
-    if earlier is None or earlier.degree == later.degree:
-        return earlier or later
-    order: tuple[Degree, ...] = ("yes", "probably", "probably_not", "no")
-    first, second = sorted((earlier, later), key=lambda one: order.index(one.degree))
-    if second.degree in ("yes", "probably"):
-        return first
-    if first.degree in ("probably_not", "no"):
-        return second
-    return FromText(sign=later.sign, degree="probably", words=f"{earlier.words}; {later.words}")
+__all__ = ["FromWords", "Reading", "heard", "news", "read"]

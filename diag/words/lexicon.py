@@ -24,11 +24,15 @@ _LONG_ENOUGH = 6  # shorter words differ in one letter and mean another thing ("
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
-    """One way of naming a sign (`denies`: of saying that it is not so), as stems that must be met."""
+    """One way of naming a sign (`denies`: of saying that it is not so), as stems that must be met.
+
+    `order`: the stems as they follow each other, for a phrase with a denial in it; else empty.
+    """
 
     sign: str
     words: str
     stems: frozenset[str]
+    order: tuple[str, ...]
     exact: tuple[str, ...]  # all stems in order, where fillers matter; empty where only `stems` count
     denies: bool
 
@@ -104,7 +108,8 @@ def _phrase(sign: str, words: str, denies: bool, phrases: Phrases) -> Phrase:
     said = [(stem(word, phrases), word in phrases.fillers) for word in plain_words(words) if word[0].isalnum()]
     stems = frozenset(s for s, filler in said if not filler) or frozenset(s for s, _ in said)
     exact = tuple(s for s, _ in said) if len(stems - {NOT}) == 1 and len(said) > 1 else ()
-    return Phrase(sign, words, stems, exact, denies)
+    order = tuple(s for s, filler in said if not filler) if NOT in stems else ()
+    return Phrase(sign, words, stems, order, exact, denies)
 
 
 def _known(knowledge: Knowledge, weights: Mapping[str, float]) -> frozenset[str]:

@@ -73,12 +73,13 @@ def _together(sentence: Sentence, places: Mapping[str, Sequence[int]], met: tupl
     rarest = min(met, key=lambda s: len(places[s]))
     spans = (frozenset(min(places[s], key=lambda n: abs(n - anchor)) for s in met) for anchor in places[rarest])
     best = min(spans, key=lambda at: max(at) - min(at))
-    return best if _near(sentence, best) and _denied_inside(sentence, best) else frozenset()
+    return best if _near(sentence, best) and _denies_alike(phrase, best, places) else frozenset()
 
 
-def _denied_inside(sentence: Sentence, at: frozenset[int]) -> bool:
-    """A denial that belongs to the phrase stands before its last word: "takes grease without trouble" takes it."""
-    return sentence.tokens[max(at)].stem != NOT or len(at) == 1
+def _denies_alike(phrase: Phrase, at: frozenset[int], places: Mapping[str, Sequence[int]]) -> bool:
+    """With a denial in it the order counts: "no grease at the right pin" isn't "not the right grease"."""
+    stands = [n for s in phrase.order for n in places.get(s, ()) if n in at]
+    return stands == sorted(stands)
 
 
 def _in_a_row(sentence: Sentence, wanted: tuple[str, ...]) -> frozenset[int]:

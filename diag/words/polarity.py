@@ -6,11 +6,12 @@ from collections.abc import Iterable
 
 from diag.case.model import Degree
 from diag.knowledgebase.phrases import Phrases
-from diag.words.sentences import NOT, Sentence, plain_words, stem
+from diag.words.sentences import NOT, Sentence, plain_words
 
 __all__ = ["degree_of"]
 
 _REACH = 8  # words a denial reaches forward inside its clause (judgement)
+_REACH_WITHOUT = 3  # "bearings without shields let grease through" denies the shields only
 _LIST_PIECE = 3  # a comma-bounded piece this short may go on a list that a denial opened
 
 
@@ -55,8 +56,9 @@ def _denied(sentence: Sentence, at: frozenset[int], phrases: Phrases) -> bool:
 
 
 def _denial_before(sentence: Sentence, at: int) -> bool:
-    near = sentence.tokens[max(0, at - _REACH):at]
-    return any(t.stem == NOT and t.scope == sentence.tokens[at].scope for t in near)
+    near = list(enumerate(sentence.tokens))[max(0, at - _REACH):at]
+    return any(t.stem == NOT and t.scope == sentence.tokens[at].scope
+               and (t.word != "without" or at - n <= _REACH_WITHOUT) for n, t in near)
 
 
 def _ended(sentence: Sentence, at: frozenset[int], clause: int, phrases: Phrases) -> bool:

@@ -55,7 +55,7 @@ def _clauses(text: str) -> Iterator[str]:
 
 
 def _with_figures(clause: str, phrases: Phrases) -> str:
-    """The clause with numbers in words as figures, and times without a number written out: `last month` → `1 month ago`."""
+    """The clause with numbers in words as figures and times spelt out: `last month` → `1 month ago`."""
     for words, time in phrases.times.items():
         back = "" if words.startswith(("every", "once")) else " ago"
         every = "every " if not back else ""

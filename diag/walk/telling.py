@@ -1,0 +1,69 @@
+"""A sentence instead of an answer: what was read out of it, confirmed or struck out in one go."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection
+from dataclasses import replace
+
+from diag.case.model import Case
+from diag.errors import InputError
+from diag.knowledgebase import Knowledge
+from diag.walk.revise import with_values
+from diag.walk.state import Given, Walk
+from diag.words import Reading, news, read
+
+__all__ = ["SAID", "kept", "struck", "told", "unconfirmed"]
+
+SAID = "said"  # the step under which the case's own `said` was gone through; typed sentences are said:1, said:2 ...
+
+
+def told(case: Case, line: str, knowledge: Knowledge) -> Reading | None:
+    """What a line typed at any question says of the point; None when nothing was read from it."""
+    if len(line.split()) < 2 or not case.point.kind:
+        return None
+    found = read(line, case.point.kind, knowledge)
+    return found if found.signs or found.quantities else None
+
+
+def unconfirmed(walk: Walk, knowledge: Knowledge) -> Reading | None:
+    """What `said` of the case adds and nobody has gone through yet."""
+    case = walk.case
+    if not case.said or not case.point.kind or walk.put(SAID) is not None:
+        return None
+    found = news(case, read(case.said, case.point.kind, knowledge), knowledge)
+    return found if found.signs or found.quantities else None
+
+
+def struck(line: str, count: int) -> frozenset[int]:
+    """Numbers to strike out, from 1: none for an empty line or yes, all for `none`. Raises InputError."""
+    typed = line.lower().strip()
+    if typed in ("", "y", "yes", "ok"):
+        return frozenset()
+    if typed in ("none", "no", "n", "0"):
+        return frozenset(range(1, count + 1))
+    numbers = [part for part in re.split(r"[,\s]+", typed) if part]
+    wrong = [n for n in numbers if not n.isdecimal() or not 1 <= int(n) <= count]
+    if wrong:
+        raise InputError(f"{wrong[0]} is not on the list; Enter keeps all, numbers strike out, none drops all")
+    return frozenset(map(int, numbers))
+
+
+def kept(walk: Walk, reading: Reading, out: Collection[int], words: str, knowledge: Knowledge) -> Walk:
+    """The walk with what was read, but for the items numbered in `out` (signs first, then quantities, from 1).
+
+    Of the case's own `said` (`words` empty) struck signs become unknown, so that they aren't read again.
+    Raises InputError when a value contradicts the case.
+    """
+    own = not words
+    values: dict[str, str] = {}
+    for number, sign in enumerate(reading.signs, 1):
+        if number not in out or own:
+            values[f"seen.{sign.sign}"] = "unknown" if number in out else sign.degree
+    for number, quantity in enumerate(reading.quantities, len(reading.signs) + 1):
+        if number not in out:
+            values[quantity.path] = quantity.text
+    count = sum(given.step.startswith(SAID) for given in walk.trail) + 1
+    given = Given(SAID if own else f"{SAID}:{count}", tuple(values), "answered", words)
+    case = with_values(walk.case, values, knowledge) if values else walk.case
+    return replace(walk, case=case, trail=(*walk.trail, given))

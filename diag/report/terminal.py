@@ -35,6 +35,7 @@ def page(findings: Findings, case: Case, knowledge: Knowledge, units: System = "
         *causes.causes(findings),
         *causes.together(findings, knowledge),
         *causes.unexplained(findings, knowledge),
+        *annex.doubts(findings),
         *causes.next_check(findings),
         *grease.grease(findings, units),
         *changeover.changeover(findings),

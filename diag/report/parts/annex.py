@@ -7,17 +7,21 @@ from diag.knowledgebase import Knowledge
 from diag.report.figures import System, figure
 from diag.report.layout import bullets, heading, label, paragraph
 
-__all__ = ["basis", "trust", "working"]
+__all__ = ["basis", "doubts", "trust", "working"]
 
 
 def basis(found: Findings, knowledge: Knowledge) -> list[str]:
-    """Text that was read as answers, contradictions, and what was assumed for want of a number."""
+    """Text that was read as answers, and what was assumed for want of a number."""
     parts = (
         ("Read out of your own words", [_read(r, knowledge) for r in found.read_from_text]),
-        ("What contradicts itself", found.conflicts),
         ("Assumed, because it wasn't told", found.assumed),
     )
     return [line for title, texts in parts if texts for line in (*heading(title), *bullets(texts))]
+
+
+def doubts(found: Findings) -> list[str]:
+    """Causes too close together to call, and what contradicts itself."""
+    return [*heading("Close calls and contradictions"), *bullets(found.conflicts)] if found.conflicts else []
 
 
 def _read(read: FromText, knowledge: Knowledge) -> str:

@@ -84,6 +84,7 @@ def published(knowledge: Knowledge) -> list[dict[str, Any]]:
 def lines(knowledge: Knowledge) -> list[str]:
     found = []
     for label, entries in (("tuned", sentences("tuned")), ("held out", sentences("held_out")),
+                           ("later", sentences("later")),
                            ("published", published(knowledge))):
         for what, degrees in (("yes", ("yes",)), ("yes or probably", POSITIVE), ("no or probably not", NEGATIVE)):
             s = score(entries, knowledge, degrees)

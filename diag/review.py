@@ -12,7 +12,7 @@ from diag.case.model import Case
 from diag.circumstances import establish
 from diag.compute import compute
 from diag.findings import CausePart, CircumstanceFound, Findings
-from diag.inference import explain, fit, prior, questions, sets
+from diag.inference import explain, fit, prior, questions, separation, sets
 from diag.inference.network import Posterior, compiled
 from diag.knowledgebase import Knowledge
 from diag.remedy import cautions, changeover, regreasing, specification
@@ -52,6 +52,8 @@ def review(case: Case, knowledge: Knowledge) -> Findings:
     ranking = questions.rank(network, rates, answers, circumstances, knowledge, complaint=case.complaint,
                              may_intervene=urgency.level not in ("stop_now", "stop_soon"))
 
+    close = separation.close_call(network, posterior, answers.by_sign, knowledge,
+                                  may_turn=urgency.level != "stop_now")
     spec, differences, collisions = specification.specify(case, computed, circumstances, posterior, knowledge)
     plan = regreasing.plan(case, computed, circumstances, knowledge)
     change = changeover.decide(case, spec, computed, circumstances, answers, posterior, urgency, plan, knowledge)
@@ -61,7 +63,7 @@ def review(case: Case, knowledge: Knowledge) -> Findings:
         not_the_grease=_not_the_grease(posterior, knowledge),
         circumstances=tuple(circumstances.values()), computed=tuple(computed.values()),
         assumed=(*case.assumed, *assumed),
-        read_from_text=(), conflicts=(*answers.conflicts, *collisions), manual_differences=differences,
+        read_from_text=(), conflicts=(*close, *answers.conflicts, *collisions), manual_differences=differences,
         next_questions=ranking.questions, spec=spec, changeover=change, regrease=plan,
         cautions=cautions.collect(case, change, circumstances, knowledge), second_opinion=None,
         sources=_sources(causes, circumstances, knowledge, answers))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from typing import get_args
 
 import numpy as np
 import pandas as pd
@@ -20,8 +21,9 @@ from diag.errors import InputError
 from diag.trend import Trend, analyse, into_case, read_log
 from diag.trend import answers as answers_of
 from diag.trend.grid import felt
+from diag.trend.result import Verdict
 from diag.trend.stamps import read_times
-from diag.trend.verdict import Rules, sentence
+from diag.trend.verdict import Rules
 
 ALL = ("temperature", "surroundings", "load")
 ALL_HEADERS = ("bearing °C", "ambient °C", "motor load %")
@@ -79,6 +81,16 @@ def test_the_moment_of_a_step_is_found_within_a_quarter_of_an_hour(seed: int) ->
     assert trend.event is not None and trend.event.at_h == pytest.approx(24, abs=0.25)
 
 
+@pytest.mark.parametrize("columns", [("temperature",), ALL])
+def test_a_start_from_cold_is_no_greasing(knowledge, columns: tuple[str, ...]) -> None:
+    trend = of(World(heat=step(35), base=22), event="", columns=columns)
+    assert trend.verdict == "started"
+    assert answers_of(trend, knowledge) == ()
+    filled, _ = into_case(from_data({"point": {"kind": "rolling_bearing"}}, "x", knowledge), trend, knowledge)
+    assert (filled.point.usual_temperature, filled.measured, filled.seen) == (None, {}, {})
+    assert filled.point.running_temperature == pytest.approx(57, abs=0.5)
+
+
 @pytest.mark.parametrize("world", [World(), World(weather=8), World(weather=6, load=0.5), World(noise=1.5)])
 def test_weather_load_and_noise_are_no_event(world: World) -> None:
     columns = ALL if world.load else ("temperature",)
@@ -94,17 +106,26 @@ def test_creeping_over_weeks_is_told_from_a_steady_point() -> None:
     assert creeping.drift.low <= 0.48 <= creeping.drift.high
 
 
+@pytest.mark.parametrize(("per_hour", "verdict"), [(0.15, "drifts_up"), (-0.15, "drifts_down")])
+def test_a_drift_of_days_is_called_a_drift_and_answers_nothing(knowledge, per_hour: float, verdict: str) -> None:
+    trend = of(World(heat=ramp(per_hour), event=0, hours=72), event="")
+    assert trend.verdict == verdict
+    assert trend.drift is not None
+    assert trend.drift.value == pytest.approx(24 * per_hour, rel=0.15)
+    assert answers_of(trend, knowledge) == ()
+
+
 # ---------------------------------------------------------------- numbers against the truth
 
 @pytest.mark.parametrize(("heat", "tau"), [(step(15), 0.7), (step(15), 2.5), (pulse(30, 9), 1.2)])
 def test_the_time_constant_lies_in_its_interval_for_most_seeds(heat: object, tau: float) -> None:
     hits = 0
-    for seed in range(20):
+    for seed in range(14):
         trend = of(World(heat=heat, tau=tau, seed=seed, hours=54, noise=0.5))
         assert trend.time_constant is not None
         assert trend.time_constant.value == pytest.approx(tau, rel=0.2)
         hits += trend.time_constant.low <= tau <= trend.time_constant.high
-    assert hits >= 16  # 95 % intervals: fewer than 16 of 20 has a chance under one in 300
+    assert hits >= 11  # of 14; with 95 % intervals fewer has a chance under one in 200
 
 
 def test_the_fall_of_a_pulse_and_the_rise_come_out() -> None:
@@ -144,7 +165,7 @@ def test_the_thermal_lag_is_the_exact_first_order_response() -> None:
     assert response[20:] == pytest.approx(1 - np.exp(-(hours[20:] - 0.025)), abs=1e-3)
 
 
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(height=st.floats(6, 25), tau=st.floats(0.4, 2.5), seed=st.integers(0, 99))
 def test_the_unit_of_the_file_changes_nothing(height: float, tau: float, seed: int) -> None:
     frame = simulate(World(heat=step(height), tau=tau, seed=seed, hours=40, step=0.2))
@@ -301,6 +322,10 @@ BROKEN = {
     "short": (b"hours,temperature\n" + b"".join(b"%d,50\n" % k for k in range(9)), "", "holds 9 temperatures over 8 h"),
     "no unit of time": (b"t,bearing\n" + b"".join(b"%d,50\n" % k for k in range(40)), "", "name their unit"),
     "stamps": (b"time,bearing\n" + b"".join(b"week %d,50\n" % k for k in range(40)), "", "is no time stamp I know"),
+    "half the stamps spoilt": (b"time,bearing\n" + b"".join(
+        (b"2024-05-01 %02d:00,50\n" if k % 3 else b"2024-05-01 ~%02d:00,50\n") % (k % 24) for k in range(40)), "",
+        "14 of 40 time stamps can't be read, the first is “2024-05-01 ~00:00”"),
+    "no times": (b"bearing C,ambient C\n" + b"50,20\n" * 40, "", "no column of times"),
     "event outside": (logs.text(simulate(World(hours=30))), "2025-01-01 00:00", "is no moment inside the log"),
     "event twice": (logs.text(simulate(World())), "12:00", "the log meets 12:00 3 times"),
     "event words": (logs.text(simulate(World(hours=30))), "yesterday", "is no moment inside the log"),
@@ -325,8 +350,7 @@ def test_a_column_that_is_not_there_names_those_that_are() -> None:
 
 def test_every_verdict_has_known_signs_and_sources(knowledge) -> None:
     table = knowledge.standard("trend_signs")
-    course_words = set(sentence.__globals__["Verdict"].__args__)
-    assert set(table["verdicts"]) == course_words | {"follows_load", "follows_surroundings"}
+    assert set(table["verdicts"]) == set(get_args(Verdict)) | {"follows_load", "follows_surroundings"}
     for entry in table["verdicts"].values():
         assert set(entry["signs"]) <= set(knowledge.signs)
         assert set(entry["signs"].values()) <= {"yes", "probably", "probably_not", "no"}

@@ -104,8 +104,11 @@ def _trend(log: Log, grid: Grid, found: Fit, steady: Array, outside: Swings, eve
     seen = course(grid.hours, steady, at)
     drift = _drift(grid, found, at)
     days = grid.span / 24
-    word = verdicts.judge(seen, drift, days, event is not None, rules_of(knowledge))
+    rules = rules_of(knowledge)
     over, over_before = _over_surroundings(log, at)
+    word = verdicts.judge(seen, drift, days, event is not None, found.wander, rules)
+    if event is not None and not event.known and _stood(log, event.at_h, rules):
+        word = "started"
     widths = {name: _swing(part) for name, part in outside.items()}
     rose = event is not None and word != "no_rise"
     return Trend(
@@ -139,6 +142,21 @@ def _drift(grid: Grid, found: Fit, event: float | None) -> Estimate | None:
         return None
     beside = [column[before] for column in outer(grid, found.lag)]
     return slope(grid.hours[before], grid.temperature[before], float(grid.hours[0]), 24.0, beside)
+
+
+def _stood(log: Log, event: float, rules: verdicts.Rules) -> bool:
+    """Before a rise that was found the machine stood: no speed or load, or as cool as its surroundings."""
+    import numpy as np
+
+    before, after = (log.hours < event) & (log.hours >= event - 3), log.hours >= event
+    for role in ("speed", "load"):
+        values = log.inputs.get(role)
+        if values is not None and np.nanmedian(values[before]) < 0.1 * np.nanmedian(values[after]):
+            return True
+    if "surroundings" in log.inputs:
+        over = log.temperature[before] - log.inputs["surroundings"][before]
+        return bool(np.nanmin(over) < rules.start_over_surroundings)
+    return bool(np.min(log.temperature[before]) < rules.start_below)
 
 
 def _swing(part: Array) -> float:

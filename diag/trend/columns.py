@@ -11,16 +11,17 @@ from diag.errors import Fault, InputError
 from diag.trend.result import Column, Role
 from diag.trend.table import Table
 
-__all__ = ["Numbers", "Roles", "numbers", "roles", "temperature_unit", "to_celsius"]
+__all__ = ["Numbers", "Roles", "described", "numbers", "roles", "temperature_unit", "to_celsius"]
 
 # Header words, lower case, looked for in this order: "ambient temp" is of the surroundings, not of the point.
 _WORDS: tuple[tuple[Role, str], ...] = (
-    ("time", r"time|date|stamp|zeit|datum|elapsed|^(?:h|hr|hrs|hours?|min|minutes?|s|sec|seconds?|days?|stunden)\b"),
+    ("time", r"time|date|stamp|zeit|datum|elapsed|^t\b(?!\W*[cfk]\b)"
+             r"|^(?:h|hr|hrs|hours?|min|minutes?|s|sec|seconds?|days?|stunden)\b"),
     ("surroundings", r"ambient|surround|room|outdoor|outside|weather|umgebung|au(?:ss|ß)en|raum|\bair\b"),
     ("temperature", r"temp|°|º|deg\.? ?[cfk]\b|celsius|fahrenheit|kelvin|\b[cfk][\])]?$"),
     ("speed", r"speed|rpm|drehzahl|1/min|min-1"),
     ("load", r"load|current|amp|strom|power|torque|\bkw\b|[\[( ]a[\])]?$|last\b|leistung"),
-    ("temperature", r"bearing|housing|lager|^t\d*\b"),
+    ("temperature", r"bearing|housing|lager|^t\d+\b"),
 )
 _UNIT = re.compile(r"(?:°|º|deg(?:rees?)?\.?|[\[(_, ])\s*([CFK])\b|(celsius)|(fahrenheit)|(kelvin)", re.IGNORECASE)
 _NUMBER = re.compile(r"([-+−]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][-+]?\d+)?)\s*([^\d\s.,:/+-]\D{0,12}|1/min)?")
@@ -71,6 +72,8 @@ def _role(name: str) -> Role | None:
 
 def _time_columns(table: Table, guessed: list[Role | None], how: dict[int, str]) -> tuple[int, ...]:
     found = [k for k, role in enumerate(guessed) if role == "time"]
+    if not found and guessed[0] is not None:
+        raise InputError(Fault("no column of times; name one with a header such as “time” or “hours”", table.name))
     if not found:
         how[0] = "the first column"
         return (0,)

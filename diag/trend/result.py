@@ -10,7 +10,8 @@ __all__ = ["FOLLOWED", "Column", "Estimate", "Event", "Followed", "Role", "Trend
 
 Role = Literal["time", "temperature", "surroundings", "load", "speed", "ignored"]
 Verdict = Literal["settled", "settled_late", "falling", "level", "stays", "climbs_on", "runs_away", "no_rise",
-                  "too_early", "creeps_up", "drifts_up", "drifts_down", "steady", "steady_for_weeks"]
+                  "too_early", "creeps_up", "drifts_up", "drifts_down", "steady",
+                 "started", "steady_for_weeks"]
 
 Followed = Literal["load", "surroundings"]
 FOLLOWED: tuple[Followed, ...] = ("load", "surroundings")

@@ -59,7 +59,7 @@ def _signs(case: Case, trend: Trend, knowledge: Knowledge) -> tuple[dict[str, De
 
 
 def _rise(case: Case, trend: Trend) -> tuple[dict[str, float], list[str]]:
-    if trend.rise_now is None or not _rise_is_news(case):
+    if trend.rise_now is None or trend.verdict == "started" or not _rise_is_news(case):
         return case.measured, []
     rise = round(trend.rise_now, 1)
     return {**case.measured, "temperature_rise": rise}, [f"measured.temperature_rise: {rise:.1f} K"]
@@ -101,7 +101,7 @@ def _temperatures(case: Case, trend: Trend) -> tuple[Point, list[str]]:
     if point.running_temperature is None:
         point = replace(point, running_temperature=round(trend.now, 1))
         words.append(f"point.running_temperature: {trend.now:.1f} °C")
-    if point.usual_temperature is None and trend.event is not None:
+    if point.usual_temperature is None and trend.event is not None and trend.verdict != "started":
         point = replace(point, usual_temperature=round(trend.baseline, 1))
         words.append(f"point.usual_temperature: {trend.baseline:.1f} °C")
     return point, words

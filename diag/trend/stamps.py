@@ -24,7 +24,7 @@ _ELAPSED = ((r"\b(?:s|sec|secs|seconds?)\b", 1 / 3600, "seconds"), (r"\b(?:min|m
             (r"\b(?:h|hr|hrs|hours?|stunden)\b", 1.0, "hours"), (r"\b(?:d|days?|tage)\b", 24.0, "days"))
 _TIMES = ("%H:%M", "%H:%M:%S", "%H:%M:%S.%f", "%I:%M %p", "%I:%M:%S %p", "")
 _WITH_NAMES = ("%d %b %Y", "%b %d %Y", "%b %d, %Y", "%d-%b-%Y", "%d-%b-%y", "%d %B %Y", "%B %d, %Y")
-_READABLE = 0.95  # share of cells a form must fit
+_READABLE = 0.8  # share of cells a form must fit
 _SECONDS_OF_1990, _MILLI = 6.3e8, 1e11  # numbers above are seconds or milliseconds since 1970
 _SERIAL = (20_000.0, 80_000.0)  # days since 1899-12-30, as spreadsheets count: 1954 to 2119
 
@@ -98,14 +98,23 @@ def _of_dates(cells: list[str], name: str) -> Times:
     zoned = int(texts.str.contains(_ZONE.pattern, regex=True).sum()) > len(cells) / 2
     found = [(form, parsed) for form in _forms(texts) if (parsed := _parsed(texts, form, zoned)) is not None]
     if not found:
-        example = next((c for c in cells if c.strip()), "")
-        raise InputError(Fault(f"“{example[:30]}” is no time stamp I know; write 2024-05-31 14:30, or hours in a "
-                               "column named “hours”", name))
+        raise InputError(Fault(_unknown(texts, zoned), name))
     ranked = sorted(found, key=lambda f: (_roughness(f[1]), _month_first(f[0]) != _american(texts)))
     form, stamps = ranked[0]
     zero = pd.Timestamp(stamps.min().normalize())
     hours = ((stamps - zero) / pd.Timedelta(hours=1)).tolist()
     return Times(hours, zero, _words(form, zoned, _ambiguous(ranked)), form)
+
+
+def _unknown(texts: pd.Series, zoned: bool) -> str:
+    """What is wrong with stamps of which no form fits enough: unknown altogether, or too many spoilt."""
+    patterns = texts.str.replace(r"\d", "9", regex=True)
+    alike = texts[patterns == patterns[texts != ""].mode()[0]] if (texts != "").any() else texts
+    if any(_parsed(alike, form, zoned) is not None for form in _forms(alike)):
+        other = texts[(texts != "") & ~texts.isin(alike)]
+        return f"{len(other)} of {len(texts)} time stamps can't be read, the first is “{other.iloc[0][:30]}”"
+    example = next((text for text in texts if text), "")
+    return f"“{example[:30]}” is no time stamp I know; write 2024-05-31 14:30, or hours in a column named “hours”"
 
 
 def _forms(texts: pd.Series) -> list[str]:

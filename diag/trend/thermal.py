@@ -52,6 +52,12 @@ class Fit:
     free: int  # parameters
     widening: float  # of intervals, for the autocorrelation of what is left
 
+    @property
+    def wander(self) -> float:
+        """Slow straying [K] in what is left: the part that neighbouring readings share."""
+        squared = self.widening**2
+        return float(self.noise * ((squared - 1) / (squared + 1)) ** 0.5)
+
     def badness(self, widening: float) -> float:
         """Bayesian information criterion [-] with as many independent readings as the common `widening` leaves."""
         from math import log
@@ -204,7 +210,10 @@ def _estimates(times: tuple[float, float, float, float], scale: float, grid: Gri
                ) -> tuple[Estimate | None, Estimate | None]:
     """Intervals that are even on the logarithm; None for one that spans a factor over 10 either way."""
     tau, fall, tau_error, fall_error = times
-    return _estimate(tau, scale * tau_error), _estimate(fall, scale * fall_error) if fall_error else None
+    # Within a step nobody knows when things happened: a quarter of one is added to what the fit can't tell.
+    blur = [grid.step / 4 / time for time in (tau, fall)]
+    errors = [(scale * error) ** 2 + part**2 for error, part in zip((tau_error, fall_error), blur, strict=True)]
+    return _estimate(tau, errors[0]**0.5), _estimate(fall, errors[1]**0.5) if fall_error else None
 
 
 def _estimate(value: float, error: float) -> Estimate | None:

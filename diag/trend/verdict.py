@@ -19,17 +19,22 @@ class Rules:
     back_by_h: float  # and back near the old value by then
     least_rise: float  # K; less is no rise
     least_climb: float  # K over the last hours; less is level
+    start_over_surroundings: float  # K; a point as cool as that before a found rise stood still
+    start_below: float  # °C; the same where the surroundings weren't logged
     creep_days: float
     creep_rise: float  # K over the whole log
 
 
-def judge(course: Course, drift: Estimate | None, days: float, event: bool, rules: Rules) -> Verdict:
-    """One word for the course; `drift` in K/day over the whole log counts only without an event."""
+def judge(course: Course, drift: Estimate | None, days: float, event: bool, wander: float, rules: Rules) -> Verdict:
+    """One word for the course; `drift` in K/day over the whole log counts only without an event.
+
+    `wander` [K] is how far the temperature strays slowly for no reason in sight: less than three times that is nothing.
+    """
     if not event:
-        return _without_event(course, drift, days, rules)
-    if course.highest_rise < rules.least_rise:
+        return _without_event(course, drift, days, wander, rules)
+    if course.highest_rise < max(rules.least_rise, 3 * wander):
         return "no_rise" if course.hours_after >= rules.steady_by_h else "too_early"
-    if _climbs(course, rules):
+    if _climbs(course, wander, rules) and course.rise_now >= 0.8 * course.highest_rise:
         if course.speeding_up:
             return "runs_away"
         return "climbs_on" if course.hours_after >= rules.steady_by_h else "too_early"
@@ -42,12 +47,12 @@ def judge(course: Course, drift: Estimate | None, days: float, event: bool, rule
     return "level" if course.hours_after <= rules.back_by_h else "stays"
 
 
-def _climbs(course: Course, rules: Rules) -> bool:
+def _climbs(course: Course, wander: float, rules: Rules) -> bool:
     """Surely rising at the end, and by more than a settling curve leaves over."""
     climb = course.climb_now
     if climb is None or climb.low <= 0:
         return False
-    return climb.value * course.climb_hours >= max(rules.least_climb, 0.1 * course.highest_rise)
+    return climb.value * course.climb_hours >= max(rules.least_climb, 3 * wander, 0.1 * course.highest_rise)
 
 
 def _falls(course: Course) -> bool:
@@ -56,15 +61,15 @@ def _falls(course: Course) -> bool:
         climb is not None and climb.high < 0 and course.rise_now < 0.9 * course.highest_rise)
 
 
-def _without_event(course: Course, drift: Estimate | None, days: float, rules: Rules) -> Verdict:
-    if course.speeding_up and _climbs(course, rules):
+def _without_event(course: Course, drift: Estimate | None, days: float, wander: float, rules: Rules) -> Verdict:
+    if course.speeding_up and _climbs(course, wander, rules):
         return "runs_away"
-    if drift is not None and abs(drift.value) * days >= rules.creep_rise:
+    if drift is not None and abs(drift.value) * days >= max(rules.creep_rise, 3 * wander):
         if drift.low > 0:
             return "creeps_up" if days >= rules.creep_days else "drifts_up"
         if drift.high < 0:
             return "drifts_down"
-    if _climbs(course, rules):
+    if _climbs(course, wander, rules):
         return "drifts_up"
     return "steady_for_weeks" if days >= 2 * rules.creep_days else "steady"
 
@@ -83,6 +88,8 @@ def sentence(verdict: Verdict, course: Course, days: float) -> str:
                  "explains that.",
         "climbs_on": f"It still climbs {after:.0f} h after the event; a normal rise is steady after 3 to 4 h.",
         "runs_away": "It climbs faster and faster: heat that feeds itself.",
+        "started": "It rose from cold, as after a start; that says nothing of greasing. Name the greasing with "
+                   "--event.",
         "no_rise": "The event left no rise.",
         "too_early": f"The log ends {after:.1f} h after the event: too early to say whether it settles.",
         "creeps_up": f"It creeps up over {days:.0f} days.",

@@ -15,6 +15,7 @@ from diag.knowledgebase import Knowledge, load
 from diag.words import Reading, read
 
 HERE = Path(__file__).resolve().parent
+TUNED = ("first", "second", "third")  # sets of sentences that the reader was tuned on
 POSITIVE, NEGATIVE = ("yes", "probably"), ("probably_not", "no")
 
 
@@ -83,8 +84,7 @@ def published(knowledge: Knowledge) -> list[dict[str, Any]]:
 
 def lines(knowledge: Knowledge) -> list[str]:
     found = []
-    for label, entries in (("tuned", sentences("tuned")), ("held out", sentences("held_out")),
-                           ("later", sentences("later")),
+    for label, entries in (*((part, sentences(part)) for part in (*TUNED, "held_out")),
                            ("published", published(knowledge))):
         for what, degrees in (("yes", ("yes",)), ("yes or probably", POSITIVE), ("no or probably not", NEGATIVE)):
             s = score(entries, knowledge, degrees)
@@ -112,5 +112,5 @@ def differences(entries: Iterable[Mapping[str, Any]], knowledge: Knowledge) -> l
 if __name__ == "__main__":
     carried = load()
     if sys.argv[1:]:
-        print("\n".join(differences(sentences("tuned"), carried)))
+        print("\n".join(line for part in TUNED for line in differences(sentences(part), carried)))
     print("\n".join(lines(carried)))

@@ -26,7 +26,7 @@ _LONG_ENOUGH = 6  # shorter words differ in one letter and mean another thing ("
 class Phrase:
     """One way of naming a sign (`denies`: of saying that it is not so), as stems that must be met.
 
-    `order`: the stems as they follow each other, for a phrase with a denial in it; else empty.
+    `order`: the telling stems as they follow each other.
     """
 
     sign: str
@@ -108,7 +108,7 @@ def _phrase(sign: str, words: str, denies: bool, phrases: Phrases) -> Phrase:
     said = [(stem(word, phrases), word in phrases.fillers) for word in plain_words(words) if word[0].isalnum()]
     stems = frozenset(s for s, filler in said if not filler) or frozenset(s for s, _ in said)
     exact = tuple(s for s, _ in said) if len(stems - {NOT}) == 1 and len(said) > 1 else ()
-    order = tuple(s for s, filler in said if not filler) if NOT in stems else ()
+    order = tuple(s for s, filler in said if not filler)
     return Phrase(sign, words, stems, order, exact, denies)
 
 

@@ -17,7 +17,7 @@ from diag.words.sentences import NOT, Sentence
 __all__ = ["Match", "matches"]
 
 _SHORT = 3  # stems up to which every one must be met
-_ENOUGH = 0.75  # share of the weight of a longer phrase that must be met (tuned on the tuned sentences)
+_ENOUGH = 0.85  # share of the weight of a longer phrase that must be met (tuned on the tuned sentences)
 _GAPS = 2  # words of meaning that may stand between the stems of a phrase of two, two more for each further stem
 
 
@@ -73,11 +73,15 @@ def _together(sentence: Sentence, places: Mapping[str, Sequence[int]], met: tupl
     rarest = min(met, key=lambda s: len(places[s]))
     spans = (frozenset(min(places[s], key=lambda n: abs(n - anchor)) for s in met) for anchor in places[rarest])
     best = min(spans, key=lambda at: max(at) - min(at))
-    return best if _near(sentence, best) and _denies_alike(phrase, best, places) else frozenset()
+    return best if _near(sentence, best) and _in_order(sentence, phrase, best, places) else frozenset()
 
 
-def _denies_alike(phrase: Phrase, at: frozenset[int], places: Mapping[str, Sequence[int]]) -> bool:
-    """With a denial in it the order counts: "no grease at the right pin" isn't "not the right grease"."""
+def _in_order(sentence: Sentence, phrase: Phrase, at: frozenset[int], places: Mapping[str, Sequence[int]]) -> bool:
+    """The order counts with a denial in it ("no grease at the right pin" isn't "not the right grease") and across
+    clauses ("the gun was full of grease, now the motor hums" isn't "motor full of grease").
+    """
+    if NOT not in phrase.stems and len({sentence.tokens[n].clause for n in at}) == 1:
+        return True
     stands = [n for s in phrase.order for n in places.get(s, ()) if n in at]
     return stands == sorted(stands)
 

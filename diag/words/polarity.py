@@ -21,14 +21,13 @@ def degree_of(sentence: Sentence, at: frozenset[int], denies: bool, phrases: Phr
     `denies`: the tokens themselves say that it is not so. A second denial on top states nothing.
     """
     clause = sentence.tokens[min(at)].clause
-    said = sentence.words(clause)
-    if sentence.asks or _any(said, phrases.no_statement) or _open_list(sentence, at, phrases):
+    if sentence.asks or _states_nothing(sentence.words(clause), phrases) or _open_list(sentence, at, phrases):
         return None
     denied = _denied(sentence, at, phrases)
     rare = not denied and _any(_around(sentence, clause, at), phrases.rare_words)
     if denies and (denied or rare):
         return None
-    hedged = rare or _any(_around(sentence, clause, at), phrases.hedges)
+    hedged = rare or _any(_around(sentence, clause, at), phrases.hedges) or _led_by_hedge(sentence, phrases)
     if denied or denies or rare:
         return "probably_not" if hedged else "no"
     return "probably" if hedged else "yes"
@@ -38,6 +37,17 @@ def _around(sentence: Sentence, clause: int, at: frozenset[int]) -> str:
     """The clause without the words that name the thing: "a bit hotter every week" is no hedge."""
     words = (t.word for n, t in enumerate(sentence.tokens) if t.clause == clause and n not in at)
     return f" {' '.join(words)} "
+
+
+def _states_nothing(said: str, phrases: Phrases) -> bool:
+    for words in phrases.comparisons:
+        said = said.replace(f" {words} ", " ")
+    return _any(said, phrases.no_statement)
+
+
+def _led_by_hedge(sentence: Sentence, phrases: Phrases) -> bool:
+    said = sentence.words()
+    return any(said.startswith(f" {words} ") for words in phrases.leading_hedges)
 
 
 def _any(said: str, wanted: Iterable[str]) -> bool:

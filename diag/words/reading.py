@@ -21,6 +21,9 @@ from diag.words.sentences import Sentence, sentences
 __all__ = ["Reading", "read"]
 
 
+_STRANGE = 2  # unknown words in a clause that make a single telling word only likely (judgement)
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """What a text says: signs in the order told, quantities by key, and the sentences that nothing was read from."""
@@ -60,8 +63,19 @@ def _one_of_each(found: dict[str, FromText], knowledge: Knowledge) -> Iterator[F
 def _signs(sentence: Sentence, index: Lexicon, knowledge: Knowledge) -> Iterator[FromText]:
     for match in matches(sentence, index):
         degree = degree_of(sentence, match.at, match.denies, knowledge.phrases)
+        if degree == "yes" and _stray(sentence, match.at, index):
+            degree = "probably"
         if degree is not None:
             yield FromText(sign=match.sign, degree=degree, words=_words(sentence, match.at))
+
+
+def _stray(sentence: Sentence, at: frozenset[int], index: Lexicon) -> bool:
+    """One telling word among words the knowledge doesn't know: it may speak of another thing."""
+    telling = [n for n in at if not sentence.tokens[n].filler]
+    clause = sentence.tokens[min(at)].clause
+    strange = [t for t in sentence.tokens if t.clause == clause and not t.filler and t.word.isalpha()
+               and index.nearest(t.word, t.stem) not in index.known]
+    return len(telling) == 1 and len(strange) >= _STRANGE
 
 
 def _words(sentence: Sentence, at: frozenset[int]) -> str:

@@ -9,7 +9,11 @@ from diag.knowledgebase import Knowledge
 from diag.report.figures import duration
 from diag.report.layout import bullets, chance, heading, joined, label, paragraph, percent
 
-__all__ = ["SHOWN", "causes", "next_check", "not_the_grease", "together", "unexplained"]
+__all__ = [
+    "NOTE", "SHOWN", "causes", "effort", "healthy_words", "next_check", "not_the_grease", "not_the_grease_words",
+    "open_checks", "others_words", "telling", "together", "together_words", "told", "unexplained", "unexplained_words",
+    "weight",
+]
 
 SHOWN = 0.15  # causes from this probability on are told in full
 _MOST = 4  # and never more than this many
@@ -18,43 +22,53 @@ _REASONS = 4  # findings named for and against one cause
 _LEFT = 0.5  # from here on a sign counts as unexplained
 _POOR_FIT = 0.05  # usual level of a tail probability
 
+NOTE = (
+    "The chances are judgement put into numbers, not counted failures; several causes can hold at "
+    "once, so they need not add up to 100 %. The factor after a finding is how far that finding "
+    "alone shifts the odds, all else kept. Findings overlap: the factors do not multiply up."
+)
+
 # Edges of the factors of a finding, and the word for each band (judgement).
 _WEIGHTS = ((8.0, "strongly"), (3.0, "clearly"), (1.5, "somewhat"), (1.0, "slightly"))
 
 
 def not_the_grease(found: Findings) -> list[str]:
     """Said before anything else is discussed: no grease cures this."""
+    words = not_the_grease_words(found)
+    return [*heading("It is not the grease"), *paragraph(words)] if words else []
+
+
+def not_the_grease_words(found: Findings) -> str:
+    """Why another grease would not help; empty where it may."""
     if not found.not_the_grease:
-        return []
+        return ""
     name = found.causes[0].name if found.causes else "something else"
-    return [
-        *heading("It is not the grease"),
-        *paragraph(
-            f"What leads is mechanical, electrical or from outside: {_lower(name)}. Another grease would not "
-            "cure it, and would hide what happens next. Mend that first; the grease is spoken of below only "
-            "as far as it has suffered."
-        ),
-    ]
+    return (
+        f"What leads is mechanical, electrical or from outside: {_lower(name)}. Another grease would not "
+        "cure it, and would hide what happens next. Mend that first; the grease is spoken of below only "
+        "as far as it has suffered."
+    )
 
 
 def causes(found: Findings) -> list[str]:
     """The likeliest causes with their reasons; the rest in one line."""
-    told = [c for c in found.causes[:_MOST] if c.probability >= SHOWN] or list(found.causes[:1])
-    lines = heading("What it likely is")
-    if found.healthy >= 0.5:
-        lines += paragraph(f"As far as told, nothing is wrong with this point: {chance(found.healthy)}.")
-    for number, cause in enumerate(told, 1):
+    lines = [*heading("What it likely is"), *paragraph(healthy_words(found))]
+    for number, cause in enumerate(told(found), 1):
         lines += _cause(number, cause)
-    lines += _others(found.causes[len(told) :])
-    lines += [
-        "",
-        *paragraph(
-            "The chances are judgement put into numbers, not counted failures; several causes can hold at "
-            "once, so they need not add up to 100 %. The factor after a finding is how far that finding "
-            "alone shifts the odds, all else kept. Findings overlap: the factors do not multiply up."
-        ),
-    ]
-    return lines
+    lines += paragraph(others_words(found))
+    return [*lines, "", *paragraph(NOTE)]
+
+
+def told(found: Findings) -> list[CausePart]:
+    """The causes that are told in full, likeliest first; at least one."""
+    return [c for c in found.causes[:_MOST] if c.probability >= SHOWN] or list(found.causes[:1])
+
+
+def healthy_words(found: Findings) -> str:
+    """That nothing is wrong, where that is the likelier."""
+    if found.healthy < 0.5:
+        return ""
+    return f"As far as told, nothing is wrong with this point: {chance(found.healthy)}."
 
 
 def _cause(number: int, cause: CausePart) -> list[str]:
@@ -68,10 +82,14 @@ def _cause(number: int, cause: CausePart) -> list[str]:
 
 
 def _reasons(title: str, reasons: Sequence[Because]) -> list[str]:
-    telling = sorted((r for r in reasons if _far(r.factor) >= 1.05), key=lambda r: -_far(r.factor))
-    if not telling:
-        return []
-    return [f"   {title}", *bullets((f"{r.text} ({_weight(r.factor)})" for r in telling[:_REASONS]), 5)]
+    found = telling(reasons)
+    return [f"   {title}", *bullets((f"{r.text} ({weight(r.factor)})" for r in found), 5)] if found else []
+
+
+def telling(reasons: Sequence[Because]) -> list[Because]:
+    """The findings worth naming, those that shift the odds most first."""
+    found = sorted((r for r in reasons if _far(r.factor) >= 1.05), key=lambda r: -_far(r.factor))
+    return found[:_REASONS]
 
 
 def _far(factor: float) -> float:
@@ -79,7 +97,8 @@ def _far(factor: float) -> float:
     return max(factor, 1 / factor) if factor > 1e-6 else 1e6
 
 
-def _weight(factor: float) -> str:
+def weight(factor: float) -> str:
+    """How far and which way a finding shifts the odds, in a word and a number."""
     far = _far(factor)
     word = next((word for edge, word in _WEIGHTS if far >= edge), "slightly")
     way = "raises" if factor >= 1 else "lowers"
@@ -87,54 +106,67 @@ def _weight(factor: float) -> str:
     return f"{way} it {word}, {number}" if far < 100 else f"{way} it {word}, {number[0]}100 or more"
 
 
-def _others(rest: Sequence[CausePart]) -> list[str]:
+def others_words(found: Findings) -> str:
+    """The less likely causes in one sentence; empty when the rest isn't worth naming."""
+    rest = found.causes[len(told(found)) :]
     named = [f"{_lower(c.name)} {percent(c.probability)}" for c in rest if c.probability >= _TRACE]
-    return paragraph(f"Less likely: {joined(named[:6])}.") if named else []
+    return f"Less likely: {joined(named[:6])}." if named else ""
 
 
 def together(found: Findings, knowledge: Knowledge) -> list[str]:
     """Causes that act at the same time, when a pair or more stands out."""
+    texts = together_words(found, knowledge)
+    return ["", *paragraph("More than one at work at once:"), *bullets(texts)] if texts else []
+
+
+def together_words(found: Findings, knowledge: Knowledge) -> list[str]:
+    """Each such set in words, with its chance."""
     pairs = [t for t in found.together if len(t.causes) > 1 and t.probability >= 0.05]
-    if not pairs:
-        return []
-    texts = (f"{joined([_name(c, knowledge) for c in t.causes])}: {percent(t.probability)}" for t in pairs[:3])
-    return ["", *paragraph("More than one at work at once:"), *bullets(texts)]
+    return [f"{joined([_name(c, knowledge) for c in t.causes])}: {percent(t.probability)}" for t in pairs[:3]]
 
 
 def unexplained(found: Findings, knowledge: Knowledge) -> list[str]:
     """Signs that no listed cause produced, and answers that fit nothing well."""
-    left = [entry for entry in found.leftover if entry.probability >= _LEFT]
-    if not left and found.fit >= _POOR_FIT:
-        return []
-    lines = heading("What this does not explain")
-    lines += bullets(
+    left, poor = unexplained_words(found, knowledge)
+    return [*heading("What this does not explain"), *bullets(left), *paragraph(poor)] if left or poor else []
+
+
+def unexplained_words(found: Findings, knowledge: Knowledge) -> tuple[list[str], str]:
+    """Each unexplained sign, and a sentence where the answers fit nothing well (else empty)."""
+    left = [
         f"{_sign(entry.sign, knowledge)}: {percent(entry.probability)} that no cause listed here produced it"
-        for entry in left
+        for entry in found.leftover
+        if entry.probability >= _LEFT
+    ]
+    poor = (
+        f"Taken together, what you describe is rare under everything in here (fit {found.fit:.2g}): "
+        "either an answer is off or the cause is not in here. Check the answers again and get help."
     )
-    if found.fit < _POOR_FIT:
-        lines += paragraph(
-            f"Taken together, what you describe is rare under everything in here (fit {found.fit:.2g}): "
-            "either an answer is off or the cause is not in here. Check the answers again and get help."
-        )
-    return lines
+    return left, poor if found.fit < _POOR_FIT else ""
 
 
 def next_check(found: Findings) -> list[str]:
     """The look that is worth most now, and what could come after it; none at a machine that must be stopped."""
-    stop = found.urgency.level == "stop_now"
-    questions = [q for q in found.next_questions if not (stop and q.stage == "running")]
+    questions = open_checks(found)
     if not questions:
         return []
     first, *later = questions
-    lines = [*heading("What to look at next"), *paragraph(f"{first.text} {_effort(first)}")]
+    lines = [*heading("What to look at next"), *paragraph(f"{first.text} {effort(first)}")]
     lines += paragraph(f"How: {first.how}", 2) if first.how else []
     lines += paragraph(f"Why: {first.why}", 2) if first.why else []
     if later:
-        lines += ["Then:", *bullets(f"{q.text} {_effort(q)}" for q in later[:2])]
+        lines += ["Then:", *bullets(f"{q.text} {effort(q)}" for q in later[:2])]
     return lines
 
 
-def _effort(question: NextQuestion) -> str:
+def open_checks(found: Findings) -> list[NextQuestion]:
+    """The looks still worth having, best first; none at the running machine when it must be stopped."""
+    stop = found.urgency.level == "stop_now"
+    return [q for q in found.next_questions if not (stop and q.stage == "running")]
+
+
+def effort(question: NextQuestion) -> str:
+    """Stage and time, in brackets."""
     return f"({label(question.stage)}, {duration(question.minutes / 60)})"
 
 

@@ -6,7 +6,7 @@ from diag.findings import Findings, Requirement, Spec
 from diag.report.figures import System, value_words
 from diag.report.layout import bullets, heading, joined, label, paragraph
 
-__all__ = ["card", "demand", "grease", "property_name"]
+__all__ = ["STRENGTHS", "card", "code_words", "demand", "grease", "property_name"]
 
 _NAMES = {
     "thickener": "thickener",
@@ -25,7 +25,7 @@ _NAMES = {
     "low_temperature_torque": "torque in the cold",
     "food_registration": "food-contact registration",
 }
-_STRENGTHS = (("must", "Must:"), ("should", "Should:"), ("note", "Worth knowing:"))
+STRENGTHS = (("must", "Must:"), ("should", "Should:"), ("note", "Worth knowing:"))
 _LEADS = {"min": "at least ", "max": "at most ", "avoid": "no "}
 _CODES = {"din51825": "DIN 51825", "iso6743_9": "ISO 6743-9"}
 
@@ -54,7 +54,7 @@ def grease(found: Findings, system: System) -> list[str]:
     if not found.spec.requirements and not found.manual_differences:
         return []
     lines = heading("The grease this point needs")
-    for strength, title in _STRENGTHS:
+    for strength, title in STRENGTHS:
         wanted = [r for r in found.spec.requirements if r.strength == strength]
         lines += [title] if wanted else []
         for requirement in wanted:
@@ -62,7 +62,7 @@ def grease(found: Findings, system: System) -> list[str]:
     if found.manual_differences:
         lines += ["Where the machine's manual, which comes first, says otherwise:"]
         lines += bullets(found.manual_differences)
-    return lines + _codes(found.spec)
+    return lines + paragraph(code_words(found.spec))
 
 
 def _demand_with_reasons(requirement: Requirement, system: System) -> list[str]:
@@ -72,18 +72,19 @@ def _demand_with_reasons(requirement: Requirement, system: System) -> list[str]:
     return lines + paragraph(f"{reasons} {source}", 6) if reasons or source else lines
 
 
-def _codes(spec: Spec) -> list[str]:
+def code_words(spec: Spec) -> str:
+    """The spec in designation codes; empty when none fits."""
     named = [f"{_CODES.get(key, label(key))}: {code}" for key, code in spec.codes.items() if code]
-    return paragraph(f"In codes: {joined(named)}") if named else []
+    return f"In codes: {joined(named)}" if named else ""
 
 
 def card(spec: Spec, title: str, system: System) -> str:
     """The demands alone, for the counter or a pocket: no reasons, musts first."""
     lines = paragraph(f"Grease for: {title}")
-    for strength, name in _STRENGTHS[:2]:
+    for strength, name in STRENGTHS[:2]:
         wanted = [demand(r, system) for r in spec.requirements if r.strength == strength and r.relation != "ignore"]
         lines += [name, *bullets(wanted)] if wanted else []
     ignored = [property_name(r.property) for r in spec.requirements if r.relation == "ignore"]
     lines += paragraph(f"Of no account: {joined(ignored)}.") if ignored else []
-    lines += _codes(spec)
+    lines += paragraph(code_words(spec))
     return "\n".join(lines)

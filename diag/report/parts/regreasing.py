@@ -9,12 +9,12 @@ from diag.report.figures import System, figure
 from diag.report.layout import bullets, heading, paragraph
 from diag.report.parts.changeover import with_cautions
 
-__all__ = ["how_to", "now", "regreasing"]
+__all__ = ["how_to", "now", "plan_sentences", "regreasing"]
 
 
 def regreasing(plan: Regrease, system: System, working: bool) -> list[str]:
     """The plan, amount over time first: it is what the point sees, whatever the interval."""
-    lines = _plan(plan, system)
+    lines = [line for sentence in plan_sentences(plan, system) for line in paragraph(sentence)]
     if working or not lines:
         lines += ["How that was worked out:", *bullets(plan.working)] if plan.working else []
     return [*heading("Regreasing"), *lines] if lines else []
@@ -30,21 +30,22 @@ def how_to(steps: Sequence[str], cautions: Sequence[Caution]) -> list[str]:
     return [*heading("How to"), *with_cautions(steps, cautions)] if steps else []
 
 
-def _plan(plan: Regrease, system: System) -> list[str]:
+def plan_sentences(plan: Regrease, system: System) -> list[str]:
+    """Amount over time, then amount and interval, then the first fill; nothing where nothing is known."""
     lines = []
     if plan.grams_per_1000_h is not None:
-        lines += paragraph(f"{figure(plan.grams_per_1000_h, 'g', system)} for every 1,000 hours of running.")
+        lines.append(f"{figure(plan.grams_per_1000_h, 'g', system)} for every 1,000 hours of running.")
     if plan.amount_g is not None and plan.interval_h is not None:
-        lines += paragraph(
+        lines.append(
             f"That is {figure(plan.amount_g, 'g', system)}{_strokes(plan)} every {plan.interval_h:,.0f} h "
             f"of running{_band(plan)}."
         )
     elif plan.amount_g is not None:
-        lines += paragraph(f"Each time: {figure(plan.amount_g, 'g', system)}{_strokes(plan)}.")
+        lines.append(f"Each time: {figure(plan.amount_g, 'g', system)}{_strokes(plan)}.")
     elif plan.interval_h is not None:
-        lines += paragraph(f"Every {plan.interval_h:,.0f} hours of running{_band(plan)}.")
+        lines.append(f"Every {plan.interval_h:,.0f} hours of running{_band(plan)}.")
     if plan.first_fill_g is not None:
-        lines += paragraph(f"First fill of a clean, dry point: {figure(plan.first_fill_g, 'g', system)}.")
+        lines.append(f"First fill of a clean, dry point: {figure(plan.first_fill_g, 'g', system)}.")
     return lines
 
 

@@ -1,0 +1,42 @@
+"""Where the log is: what was named, else DIAG_LOG, else a file in the user's data folder."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from diag.errors import Fault, InputError
+
+__all__ = ["POSTGRES", "VARIABLE", "file_of", "place"]
+
+VARIABLE = "DIAG_LOG"
+POSTGRES = "postgresql+psycopg"
+_SCHEMES = {"postgresql": POSTGRES, "postgres": POSTGRES, POSTGRES: POSTGRES}
+
+
+def place(named: str | Path | None = None) -> str:
+    """Path of an SQLite file, or URL of a PostgreSQL database with the driver we use.
+
+    Raises InputError for a URL of another kind.
+    """
+    found = str(named or os.environ.get(VARIABLE) or _usual())
+    if "://" not in found:
+        return found
+    scheme, _, rest = found.partition("://")
+    if scheme == "sqlite":
+        return rest.removeprefix("/")
+    if scheme not in _SCHEMES:
+        raise InputError(Fault("is no place for a log; give a file, or postgresql://HOST/DATABASE", f"{scheme}://"))
+    return f"{_SCHEMES[scheme]}://{rest}"
+
+
+def file_of(where: str) -> Path | None:
+    """The file of a place; None for a database on a server."""
+    return None if "://" in where else Path(where)
+
+
+def _usual() -> Path:
+    """The user's data folder, made here so that the first case can be added at once."""
+    from platformdirs import user_data_path
+
+    return user_data_path("diag", appauthor=False) / "caselog.sqlite"

@@ -8,8 +8,8 @@ import msgspec
 
 __all__ = [
     "Because", "CausePart", "Causes", "Caution", "Changeover", "CircumstanceFound", "Compatibility", "Computed",
-    "ExpectedCost", "Findings", "FromText", "Leftover", "NextOption", "NextQuestion", "Regrease", "Requirement", "Spec",
-    "StopIf", "TableVerdict", "Together", "Urgency",
+    "CostPart", "ExpectedCost", "Findings", "Flip", "FromText", "Leftover", "NextOption", "NextQuestion",
+    "OneMoreCheck", "Regrease", "Requirement", "Spec", "StopIf", "TableVerdict", "Together", "Urgency",
 ]
 
 UrgencyLevel = Literal["stop_now", "stop_soon", "watch", "run_on"]
@@ -146,6 +146,42 @@ class ExpectedCost(Part, kw_only=True, frozen=True):
     high: float
 
 
+class CostPart(Part, kw_only=True, frozen=True):
+    """What an expected cost is made of, in money; `cures` is the chance that all is well after the action.
+
+    `material` is grease and part, `risk` what a failure or a second try is expected to cost.
+    """
+
+    action: Action
+    cures: float
+    standstill: float
+    labour: float
+    material: float
+    risk: float
+
+
+class Flip(Part, kw_only=True, frozen=True):
+    """Where `action` becomes the cheapest instead: `variable` is a price of `costs:` or the chance of a cause."""
+
+    variable: str
+    text: str
+    now: float
+    at: float
+    side: Literal["above", "below"]
+    instead_of: Action
+    action: Action
+
+
+class OneMoreCheck(Part, kw_only=True, frozen=True):
+    """Whether the next question is worth its time: money it is expected to save against money it takes."""
+
+    question: str
+    text: str
+    saves: float
+    costs: float
+    worth_it: bool
+
+
 class Changeover(Part, kw_only=True, frozen=True):
     repair_first: bool
     action: Action
@@ -154,6 +190,10 @@ class Changeover(Part, kw_only=True, frozen=True):
     never: tuple[str, ...]
     compatibility: Compatibility
     expected_costs: tuple[ExpectedCost, ...]
+    cost_parts: tuple[CostPart, ...] = ()
+    cost_basis: tuple[str, ...] = ()  # every price and default in words
+    flips: tuple[Flip, ...] = ()
+    one_more_check: OneMoreCheck | None = None
 
 
 class Regrease(Part, kw_only=True, frozen=True):

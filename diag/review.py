@@ -7,16 +7,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from diag.answers import Answers, collect
+from diag.answers import Answers, collect, from_text
 from diag.case.model import Case
 from diag.circumstances import establish
 from diag.compute import compute
-from diag.findings import CausePart, CircumstanceFound, Findings
+from diag.findings import CausePart, CircumstanceFound, Findings, NextQuestion
+from diag.heat_sign import graded
 from diag.inference import explain, fit, prior, questions, separation, sets
-from diag.inference.network import Posterior, compiled
+from diag.inference.network import Network, Posterior, compiled
+from diag.inference.presence import Presence, after_answers
 from diag.knowledgebase import Knowledge
 from diag.remedy import cautions, changeover, regreasing, specification
+from diag.remedy.another_look import Look
+from diag.remedy.manual import regreasing_differences
 from diag.urgency import judge
+from diag.words import heard
 
 __all__ = ["LEADS", "leading", "review"]
 
@@ -29,18 +34,20 @@ def leading(posterior: Posterior) -> str | None:
     return best if best is not None and posterior.causes[best] >= LEADS else None
 
 
-def review(case: Case, knowledge: Knowledge) -> Findings:
-    """Urgency, causes, grease, changeover and plan for one case.
+def review(case: Case, knowledge: Knowledge, text: bool = True) -> Findings:
+    """Urgency, causes, grease, changeover and plan for one case; `text`: read `said` as well.
 
     Raises
     ------
     KnowledgeError
         When the knowledge does not serve the case's kind.
     """
+    case, read, noted = heard(case, knowledge) if text else (case, (), ())
     computed, assumed = compute(case, knowledge)
     circumstances = establish(case, computed, knowledge)
-    answers = collect(case, knowledge)
+    answers = collect(case, knowledge, from_text(read, knowledge))
     urgency = judge(case, answers, circumstances, computed, knowledge)
+    answers = graded(answers, circumstances, knowledge)  # after urgency: a model never calms it
 
     network = compiled(knowledge, case.point.kind)
     rates, effects = prior.rates(knowledge, case.point.kind, circumstances)
@@ -56,17 +63,28 @@ def review(case: Case, knowledge: Knowledge) -> Findings:
                                   may_turn=urgency.level != "stop_now")
     spec, differences, collisions = specification.specify(case, computed, circumstances, posterior, knowledge)
     plan = regreasing.plan(case, computed, circumstances, knowledge)
-    change = changeover.decide(case, spec, computed, circumstances, answers, posterior, urgency, plan, knowledge)
+    change = changeover.decide(
+        case, spec, computed, circumstances, answers, posterior, urgency, plan, knowledge,
+        belief=Presence(network, rates, pairs), look=_look(ranking.questions, network, rates, answers, knowledge))
     return Findings(
         schema=1, knowledge=knowledge.fingerprint, urgency=urgency, causes=causes, together=together,
         neglected=neglected, healthy=healthy, leftover=leftover, fit=tail,
         not_the_grease=_not_the_grease(posterior, knowledge),
         circumstances=tuple(circumstances.values()), computed=tuple(computed.values()),
-        assumed=(*case.assumed, *assumed),
-        read_from_text=(), conflicts=(*close, *answers.conflicts, *collisions), manual_differences=differences,
+        assumed=(*case.assumed, *noted, *assumed),
+        read_from_text=read, conflicts=(*close, *answers.conflicts, *collisions),
+        manual_differences=(*differences, *regreasing_differences(case, plan)),
         next_questions=ranking.questions, spec=spec, changeover=change, regrease=plan,
         cautions=cautions.collect(case, change, circumstances, knowledge), second_opinion=None,
         sources=_sources(causes, circumstances, knowledge, answers))
+
+
+def _look(ranked: tuple[NextQuestion, ...], network: Network, rates: Mapping[str, float], answers: Answers,
+          knowledge: Knowledge) -> Look | None:
+    """The best question with the beliefs after its answers, for its worth in money."""
+    if not ranked:
+        return None
+    return Look(ranked[0], after_answers(network, rates, answers, ranked[0], knowledge))
 
 
 def _not_the_grease(posterior: Posterior, knowledge: Knowledge) -> bool:

@@ -35,7 +35,8 @@ def test_mechanical_cause_comes_before_any_grease() -> None:
     assert (found.action, found.repair_first) == ("keep", True)
     assert any("buy another grease before the fault is mended" in text for text in found.never)
     cause = K.causes["misalignment"]
-    assert any(cause.confirm[0].criterion in step for step in found.steps)
+    check = K.field_checks["alignment"]
+    assert any(check.check in step and check.tool in step and check.limit in step for step in found.steps)
     assert any(cause.remedy.other[0] in step for step in found.steps)
 
 

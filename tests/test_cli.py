@@ -46,6 +46,7 @@ PARTS = {
     "spec": {"requirements", "codes"},
     "changeover": {
         "repair_first", "action", "why", "steps", "never", "compatibility", "expected_costs",
+        "cost_parts", "cost_basis", "flips", "one_more_check",  # beyond the contract
     },
     "regrease": {
         "grams_per_1000_h", "amount_g", "interval_h", "interval_low_h", "interval_high_h", "first_fill_g",

@@ -7,18 +7,23 @@ from diag.cli.output import put
 from diag.cli.reading import read_grease
 from diag.remedy import compatibility
 from diag.report import json
-from diag.report.layout import paragraph
+from diag.report.layout import bullets, paragraph
 from diag.report.parts import changeover
 
 __all__ = ["mix"]
 
 
 def mix(old: str, new: str, as_json: bool) -> None:
-    """Print the verdict and each table's words. Raises InputError for a grease that can't be read."""
+    """Print the verdict with its reasons and how to settle it, then each table's words.
+
+    Raises InputError for a grease that can't be read.
+    """
     knowledge = knowledgebase.load()
-    found = compatibility.judge(read_grease(old, knowledge), read_grease(new, knowledge), knowledge)
+    pair = read_grease(old, knowledge), read_grease(new, knowledge)
+    found = compatibility.judge(*pair, knowledge)
     if as_json:
         put(json.text(found))
         return
     verdict = paragraph(changeover.verdict_words(found))
-    put("\n".join([f"{old} and {new}", "", *verdict, *changeover.tables(found)]))
+    told = bullets(compatibility.explain(*pair, found, knowledge))
+    put("\n".join([f"{old} and {new}", "", *verdict, *told, "", "Table by table:", *changeover.tables(found)]))

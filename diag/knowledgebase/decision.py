@@ -90,5 +90,6 @@ class FieldCheck(Record, kw_only=True, frozen=True):
     stage: Stage
     electrical: bool = False
     kinds: tuple[Kind, ...] = ALL_KINDS
+    drive: str = ""  # only where the point is driven so, or nobody said how
     source: tuple[str, ...]
     confidence: Confidence

@@ -1,6 +1,7 @@
 """Keep, purge, strip, switch or replace: rules in order, the first that fires decides; guards bind them all.
 
-Rank is fit less the cost of changing: a grease that serves stays. No rule here weighs urgency against cost.
+Rank is fit less the cost of changing: a grease that serves stays. No rule here weighs urgency against cost: cost
+decides only between ways that the rules leave open, to purge or to strip, and is set beside the choice otherwise.
 """
 
 from __future__ import annotations
@@ -8,21 +9,23 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import msgspec
+
 from diag.case.model import Case
 from diag.findings import Action, Changeover, CircumstanceFound, Computed, Regrease, Spec, Urgency
 from diag.knowledgebase import Knowledge
+from diag.remedy.another_look import Look
 from diag.remedy.compatibility import explain
+from diag.remedy.cures import COVERS, SAME, STRIPPED, Belief, needed_action
 from diag.remedy.never import never
 from diag.remedy.situation import LEADS, AnswersLike, PosteriorLike, Situation
 from diag.remedy.steps import procedure
+from diag.remedy.weighing import Weighing
 
-__all__ = ["GUARDS", "LEADS", "RULES", "SWITCHES", "Choice", "choose", "decide"]
+__all__ = ["GUARDS", "LEADS", "RULES", "SWITCHES", "Choice", "choose", "decide", "offered"]
 
 SWITCHES: tuple[Action, ...] = ("purge_and_switch", "strip_clean_and_switch")
-_SAME: dict[Action, Action] = {"purge_and_switch": "purge_same", "strip_clean_and_switch": "strip_clean_same"}
-_SWITCHED: dict[Action, Action] = {same: switch for switch, same in _SAME.items()}
-_STRIPPED: dict[Action, Action] = {"purge_same": "strip_clean_same",
-                                   "purge_and_switch": "strip_clean_and_switch"}
+_SWITCHED: dict[Action, Action] = {same: switch for switch, same in SAME.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,22 +34,48 @@ class Choice:
 
     action: Action
     why: tuple[str, ...]
+    by_cause: bool = False  # the leading cause asks for it; else a rule does, whatever it costs
 
     def instead(self, action: Action, why: str) -> Choice:
-        return Choice(action, (*self.why, why))
+        return Choice(action, (*self.why, why), self.by_cause)
 
 
 def decide(case: Case, spec: Spec, computed: Mapping[str, Computed],
            circumstances: Mapping[str, CircumstanceFound], answers: AnswersLike, posterior: PosteriorLike,
-           urgency: Urgency, regrease: Regrease, knowledge: Knowledge) -> Changeover:
-    """The action, why, the steps, what never to do, and what the charts say of the greases that meet."""
-    s = Situation(case, spec, circumstances, answers, posterior, urgency, regrease, knowledge)
+           urgency: Urgency, regrease: Regrease, knowledge: Knowledge, belief: Belief | None = None,
+           look: Look | None = None) -> Changeover:
+    """The action, why, the steps, what never to do, what the charts say of the greases that meet, and the costs.
+
+    `belief` gives the chances of sets of causes (None: taken as independent), `look` the next question with the
+    beliefs after its answers (None: its worth in money isn't told).
+    """
+    s = Situation(case, spec, circumstances, answers, posterior, urgency, regrease, knowledge, belief,
+                  computed)
     choice = choose(s)
     repair_first = s.not_the_grease
-    return Changeover(
+    found = Changeover(
         repair_first=repair_first, action=choice.action, why=(*choice.why, *_remarks(s, choice)),
         steps=tuple(step.text for step in procedure(s, choice.action, repair_first)),
         never=never(s, choice.action, repair_first), compatibility=s.compatibility, expected_costs=())
+    return found if s.restricted else _with_costs(found, s, choice, look)
+
+
+def _with_costs(found: Changeover, s: Situation, choice: Choice, look: Look | None) -> Changeover:
+    """The same with the cost table, and a word where the rule and the cost differ."""
+    weighing, actions = Weighing(s), offered(s, choice)
+    costs = weighing.costs(actions)
+    least, own = costs[0], next(c for c in costs if c.action == choice.action)
+    differ = () if least.action == choice.action else (
+        f"by cost alone {_named(least.action)} would do ({least.cost:,.0f} against {own.cost:,.0f} expected, at "
+        "the prices below); the rule stands before the cost",)
+    return msgspec.structs.replace(
+        found, why=(*found.why, *differ), expected_costs=costs, cost_parts=weighing.parts(actions),
+        cost_basis=weighing.basis(), flips=weighing.flips(actions),
+        one_more_check=weighing.one_more_check(look, actions))
+
+
+def _named(action: Action) -> str:
+    return action.replace("_", " ")
 
 
 def choose(s: Situation) -> Choice:
@@ -56,7 +85,37 @@ def choose(s: Situation) -> Choice:
         return choice
     for guard in GUARDS:
         choice = guard(s, choice)
-    return choice
+    return _purge_or_strip(s, choice)
+
+
+def _purge_or_strip(s: Situation, choice: Choice) -> Choice:
+    """Where the leading cause asks for a purge that no rule forbids, the cost decides whether to strip instead."""
+    if not choice.by_cause or choice.action not in STRIPPED:
+        return choice
+    stripped = STRIPPED[choice.action]
+    if Weighing(s).cheapest((choice.action, stripped)) == choice.action:
+        return choice
+    return choice.instead(stripped, "stripping is expected to cost less in the end: other likely causes do not go out "
+                                    "by purging")
+
+
+def offered(s: Situation, choice: Choice) -> tuple[Action, ...]:
+    """The actions that no rule of urgency or safety bars here; the one chosen is among them."""
+    return tuple(a for a in COVERS if a == choice.action or not _barred(s, a))
+
+
+def _barred(s: Situation, action: Action) -> bool:
+    stopped = s.urgency.level == "stop_now" or s.case.complaint == "failed"
+    if stopped and action in ("keep", "wait_and_watch", "adjust_regreasing"):
+        return True
+    if _spoilt_part(s) is not None and action != "replace_part":
+        return True
+    # Beside a repair nobody waits or doses: the machine is mended, and what its grease suffered is looked at.
+    if s.not_the_grease and action in (*SWITCHES, "wait_and_watch", "adjust_regreasing"):
+        return True
+    if _hot_after_greasing(s) is not None and action in (*STRIPPED, "adjust_regreasing"):
+        return True
+    return any(guard(s, Choice(action, ())).action != action for guard in GUARDS)
 
 
 def _restricted(s: Situation) -> Choice | None:
@@ -93,12 +152,11 @@ def _hot_after_greasing(s: Situation) -> Choice | None:
 
 
 def _repair_first(s: Situation) -> Choice | None:
-    cause = s.likeliest
-    if not s.not_the_grease or cause is None:
+    cause, remedy = s.leader, s.remedy
+    if not s.not_the_grease or cause is None or remedy is None:
         return None
-    remedy = s.knowledge.remedies[cause.remedy.class_]
     why = (f"{cause.name} leads ({s.posterior.causes[cause.id]:.0%}): {remedy.text}; no grease cures it",)
-    return Choice(_SAME.get(remedy.action, remedy.action), why)
+    return Choice(SAME.get(remedy.action, remedy.action), why)
 
 
 def _planned_change(s: Situation) -> Choice | None:
@@ -112,11 +170,11 @@ def _planned_change(s: Situation) -> Choice | None:
 def _by_cause(s: Situation) -> Choice | None:
     if s.leader is None or s.remedy is None:
         return None
-    cause, action = s.leader, s.remedy.action
-    choice = Choice(action, (f"{cause.name} leads ({s.posterior.causes[cause.id]:.0%}): {s.remedy.text}",))
-    # For the wrong grease, purge or strip hangs on the pair alone, and a guard looks at that.
-    if cause.purge.action == "strip" and action in _STRIPPED and cause.id != "wrong_grease_applied":
-        choice = choice.instead(_STRIPPED[action], cause.purge.advice)
+    cause, needed = s.leader, needed_action(s.leader, s.knowledge)
+    choice = Choice(s.remedy.action, (f"{cause.name} leads ({s.posterior.causes[cause.id]:.0%}): {s.remedy.text}",),
+                    by_cause=True)
+    if needed != choice.action:
+        choice = choice.instead(needed, cause.purge.advice)
     if choice.action in _SWITCHED and s.shortfalls:
         names = ", ".join(r.property.replace("_", " ") for r in s.shortfalls)
         choice = choice.instead(_SWITCHED[choice.action], f"the grease in service falls short in {names}")
@@ -136,22 +194,22 @@ RULES = (_restricted, _spoilt_part, _hot_after_greasing, _repair_first, _planned
 
 def _no_switch(s: Situation, choice: Choice) -> Choice:
     """A grease that meets every must stays."""
-    if choice.action in _SAME and s.stays:
-        return choice.instead(_SAME[choice.action], "the grease in service meets every must: it stays")
+    if choice.action in SAME and s.stays:
+        return choice.instead(SAME[choice.action], "the grease in service meets every must: it stays")
     return choice
 
 
 def _no_purge_across(s: Situation, choice: Choice) -> Choice:
     """Incompatible or unknown greases are never purged through one another."""
     reason = s.switch_reason if choice.action in SWITCHES else s.mix_reason
-    if choice.action in _STRIPPED and reason is not None:
-        return choice.instead(_STRIPPED[choice.action], f"strip, do not purge: {reason}")
+    if choice.action in STRIPPED and reason is not None:
+        return choice.instead(STRIPPED[choice.action], f"strip, do not purge: {reason}")
     return choice
 
 
 def _no_purge_without_outlet(s: Situation, choice: Choice) -> Choice:
-    if choice.action in _STRIPPED and s.no_purge is not None:
-        return choice.instead(_STRIPPED[choice.action], f"purging can't work here: {s.no_purge}")
+    if choice.action in STRIPPED and s.no_purge is not None:
+        return choice.instead(STRIPPED[choice.action], f"purging can't work here: {s.no_purge}")
     return choice
 
 

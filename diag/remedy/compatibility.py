@@ -152,7 +152,8 @@ def _reasons(old: Grease, new: Grease, found: Compatibility, knowledge: Knowledg
     if reason is not None:
         yield f"strip and clean, do not purge: {reason}"
     elif found.verdict == "borderline":
-        yield "borderline: purge generously over two or three visits and watch it, or have it tested"
+        yield ("borderline: push two to three free volumes through over several visits and watch it, or have the pair "
+               "tested")
     if found.verdict == "compatible":
         yield "compatible in the charts; additives may clash even so, and mixing thins both greases"
     yield from (t.words for t in found.tables if t.table == "trade_practice")

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Protocol
 
 from diag.case.model import Case, Grease
-from diag.findings import CircumstanceFound, Compatibility, Regrease, Requirement, Spec, Urgency, Verdict
+from diag.findings import CircumstanceFound, Compatibility, Computed, Regrease, Requirement, Spec, Urgency, Verdict
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.model import Cause, RemedyClass
 from diag.remedy.compatibility import judge, must_strip
+from diag.remedy.cures import Belief, Independent
 from diag.remedy.requirement import compare, from_grease
 
 __all__ = ["LEADS", "SEEN", "AnswersLike", "PosteriorLike", "Situation", "is_stated", "wanted_grease"]
@@ -56,6 +57,8 @@ class Situation:
     urgency: Urgency
     regrease: Regrease
     knowledge: Knowledge
+    belief: Belief | None = None  # None: the causes are taken as independent
+    computed: Mapping[str, Computed] = field(default_factory=dict)
 
     def holds(self, circumstance: str) -> bool:
         """True only when the circumstance is known to hold."""
@@ -94,18 +97,19 @@ class Situation:
         return best if best is not None and self.posterior.causes[best.id] >= LEADS else None
 
     @cached_property
+    def chances(self) -> Belief:
+        """How likely sets of causes are."""
+        return self.belief or Independent(self.posterior.causes)
+
+    @cached_property
     def remedy(self) -> RemedyClass | None:
         """The work that cures the leading cause."""
         return None if self.leader is None else self.knowledge.remedies[self.leader.remedy.class_]
 
     @cached_property
     def not_the_grease(self) -> bool:
-        """A mechanical, electrical or outside cause leads, so that no grease cures it.
-
-        Only a plan for a change, with no cause strong enough to act on, is not held up by a mere base rate.
-        """
-        cause = self.leader if self.planning else self.likeliest
-        return cause is not None and self.knowledge.remedies[cause.remedy.class_].not_the_grease
+        """A mechanical, electrical or outside cause leads, so that no grease cures it."""
+        return self.remedy is not None and self.remedy.not_the_grease
 
     @property
     def restricted(self) -> bool:

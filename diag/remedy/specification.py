@@ -12,10 +12,11 @@ from diag.findings import CircumstanceFound, Computed, Requirement, Spec
 from diag.inference.network import Posterior
 from diag.knowledgebase import Knowledge
 from diag.remedy.codes import din_code, iso_code
+from diag.remedy.manual import difference
 from diag.remedy.merge import merge
 from diag.remedy.needs import additives, chemistry, consistency, film, temperature
 from diag.remedy.needs.duty import Duty, require
-from diag.remedy.requirement import from_manual
+from diag.remedy.requirement import compare, from_manual
 
 __all__ = ["LIKELY", "specify"]
 
@@ -35,7 +36,7 @@ def specify(case: Case, computed: Mapping[str, Computed], circumstances: Mapping
     duty = Duty(case=case, computed=computed, circumstances=circumstances, knowledge=knowledge,
                 usual=usual, usual_words=words)
     own, collisions = merge([*_from_duty(duty), *_from_causes(duty, posterior)])
-    together, differences = _with_manual(own, from_manual(case.point.manual))
+    together, differences = _with_manual(own, from_manual(case.point.manual), case)
     spec = Spec(requirements=together, codes={"din51825": din_code(together), "iso6743_9": iso_code(together)})
     return spec, differences, (*_film_collision(duty), *collisions)
 
@@ -64,7 +65,7 @@ def _from_causes(duty: Duty, posterior: Posterior) -> Iterator[Requirement]:
                           duty.knowledge.cite(rule.source, rule.confidence), rule.unit)
 
 
-def _with_manual(own: tuple[Requirement, ...], manual: tuple[Requirement, ...]
+def _with_manual(own: tuple[Requirement, ...], manual: tuple[Requirement, ...], case: Case
                  ) -> tuple[tuple[Requirement, ...], tuple[str, ...]]:
     """Join the manual's demands with ours; where they can't both be met keep the two and say so."""
     together, differences = list(own), []
@@ -72,12 +73,16 @@ def _with_manual(own: tuple[Requirement, ...], manual: tuple[Requirement, ...]
         place = next((i for i, r in enumerate(together)
                       if (r.property, r.relation) == (demand.property, demand.relation)), None)
         if place is None:
+            place = _barring(together, demand)
+            if place is not None:
+                differences.append(difference(together[place], demand, case))
+                together[place] = msgspec.structs.replace(together[place], strength="should")
             together.append(demand)
             continue
         joined, collisions = merge([together[place], demand])
         if collisions:
             # The manual is never silently overridden: ours steps back to a `should` and the difference is said.
-            differences.append(_difference(together[place], demand))
+            differences.append(difference(together[place], demand, case))
             together[place] = msgspec.structs.replace(together[place], strength="should")
             together.append(demand)
         else:
@@ -85,13 +90,8 @@ def _with_manual(own: tuple[Requirement, ...], manual: tuple[Requirement, ...]
     return tuple(together), tuple(differences)
 
 
-def _difference(ours: Requirement, manual: Requirement) -> str:
-    def worded(item: Requirement) -> str:
-        values = item.value if isinstance(item.value, tuple) else (item.value,)
-        joiner = " to " if item.relation == "range" else ", "
-        return joiner.join(f"{v:g}" if isinstance(v, float) else str(v) for v in values) + \
-            (f" {item.unit}" if item.unit else "")
-
-    return (f"{manual.property.replace('_', ' ')}: the manual asks for {worded(manual)}, the computing for "
-            f"{worded(ours)} ({ours.because[0]}). The manual comes first: ask the machine's maker whether the page "
-            "fits this speed, temperature and duty before you depart from it.")
+def _barring(own: list[Requirement], demand: Requirement) -> int | None:
+    """The place of a demand of ours to avoid what the manual asks for."""
+    asked = {} if demand.value is None else {demand.property: demand.value}
+    return next((i for i, r in enumerate(own) if r.property == demand.property and r.relation == "avoid"
+                 and compare(r, asked) == "falls_short"), None)

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from diag.findings import Action
 from diag.knowledgebase import Knowledge
-from diag.remedy.purging import purge_amount
+from diag.remedy import field_checks
+from diag.remedy.purging import passes, purge_amount
 from diag.remedy.situation import Situation
 
 __all__ = ["Step", "procedure", "tags_of"]
@@ -38,7 +39,7 @@ def procedure(s: Situation, action: Action, repair_first: bool) -> tuple[Step, .
     """Everything to do, first to last, for the action chosen."""
     if s.restricted:
         return tuple(_deferred(s, action))
-    return (*_stop(s), *(_repair(s) if repair_first else ()), *_PROCEDURES[action](s))
+    return (*_stop(s), *_checks(s), *(_repair(s) if repair_first else ()), *_PROCEDURES[action](s))
 
 
 def _step(s: Situation, name: str, **words: str) -> Step:
@@ -65,14 +66,25 @@ def _stop(s: Situation) -> Iterator[Step]:
         yield _step(s, "stop_now", why="; ".join(s.urgency.why))
 
 
+def _checks(s: Situation) -> Iterator[Step]:
+    """What to check on the machine before any grease is bought, where its fault is likely."""
+    found = field_checks.before(s)
+    for check in found:
+        yield _headed(s, "electrical" if check.electrical else "check", field_checks.worded(check, s))
+    if s.not_the_grease and s.leader is not None and not any(s.leader.id in check.causes for check in found):
+        yield from (_headed(s, "check", f"{c.test}; {c.criterion}") for c in s.leader.confirm)
+
+
 def _repair(s: Situation) -> Iterator[Step]:
-    """What to check and mend before any grease is bought, from the record of the leading cause."""
-    cause = s.likeliest
-    if cause is None:
-        return
-    kind = "electrical" if cause.id == "electrical_erosion" else "check"
-    yield from (_headed(s, kind, f"{c.test}; {c.criterion}") for c in cause.confirm)
-    yield from (_headed(s, "repair", text) for text in cause.remedy.other)
+    """What to mend first, from the record of the leading cause."""
+    if s.leader is not None:
+        yield from (_headed(s, "repair", text) for text in s.leader.remedy.other)
+
+
+def _read_the_part(s: Situation) -> Iterator[Step]:
+    """What only the opened part shows."""
+    for check in field_checks.inside(s):
+        yield _headed(s, "look", field_checks.worded(check, s))
 
 
 def _keep(s: Situation) -> Iterator[Step]:
@@ -126,6 +138,7 @@ def _strip_switch(s: Situation) -> Iterator[Step]:
 def _replace(s: Situation) -> Iterator[Step]:
     yield from _evidence(s)
     yield from _dismantle(s)
+    yield from _read_the_part(s)
     yield _step(s, "clean_housing")
     yield _step(s, "fit_new")
     if not s.sealed:
@@ -156,7 +169,8 @@ def _prepare(s: Situation) -> Iterator[Step]:
 
 def _purge(s: Situation, grease: str) -> Iterator[Step]:
     yield from _prepare(s)
-    yield _step(s, "push", grease=grease, amount=purge_amount(s))
+    yield _step(s, "push", grease=grease, amount=purge_amount(s), visits=_visits(s), heat=_heat_limit(s))
+    yield _step(s, "strip_after_all")
     yield _step(s, "run" if s.kind == "rolling_bearing" else "run_open_end")
     yield from _settle(s)
 
@@ -166,6 +180,7 @@ def _strip(s: Situation, grease: str) -> Iterator[Step]:
     yield from _dismantle(s)
     yield _step(s, "clean_out")
     yield _step(s, "look_at_surfaces")
+    yield from _read_the_part(s)
     yield _step(s, "fill", grease=grease, amount=_first_fill(s))
 
 
@@ -175,7 +190,26 @@ def _dismantle(s: Situation) -> Iterator[Step]:
 
 def _settle(s: Situation) -> Iterator[Step]:
     stops = "; ".join(f"{x.reading} over {x.limit:.0f} {x.unit}" for x in s.urgency.stop_if)
-    yield _step(s, "settle", limits=f"; stop at once if {stops}" if stops else "")
+    limits = f"; stop at once if {stops}" if stops else ""
+    expected = s.computed.get("expected_temperature")
+    if expected is not None and isinstance(expected.value, float):
+        limits += f"; by the heat balance it should level off near {expected.value:.0f} °C (an estimate)"
+    yield _step(s, "settle", limits=limits)
+
+
+def _visits(s: Situation) -> str:
+    """An untested pair is pushed through bit by bit, so that what does not mix shows before all of it is in."""
+    if passes(s)[1] > 2:
+        return "spread over two or three visits, a shift or more apart"
+    return "half now, half on the next shift"
+
+
+def _heat_limit(s: Situation) -> str:
+    """At which heat to stop pushing: the limit that urgency set, and the rise that it watches for."""
+    rise = s.knowledge.limits.baseline_watch.value
+    limits = [x.limit for x in s.urgency.stop_if if x.unit == "°C"]
+    hot = f"at {min(limits):.0f} °C" if limits else "when it does not come down again"
+    return f"pause when it climbs {rise:.0f} K, stop {hot}"
 
 
 def _half_intervals(s: Situation) -> Step:

@@ -7,7 +7,7 @@ from diag.findings import Findings
 from diag.knowledgebase import Knowledge
 from diag.report.figures import System
 from diag.report.layout import label, paragraph
-from diag.report.parts import annex, causes, changeover, grease, regreasing, urgency
+from diag.report.parts import annex, causes, changeover, decision, grease, regreasing, urgency
 
 __all__ = ["outlook", "page", "title"]
 
@@ -39,6 +39,7 @@ def page(findings: Findings, case: Case, knowledge: Knowledge, units: System = "
         *causes.next_check(findings),
         *grease.grease(findings, units),
         *changeover.changeover(findings),
+        *decision.decision(findings.changeover, knowledge, case.costs.currency),
         *regreasing.regreasing(findings.regrease, units, working),
         *annex.basis(findings, knowledge),
         *(annex.working(findings, units) if working else []),

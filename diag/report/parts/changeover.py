@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from diag.findings import Caution, Changeover, Compatibility, Findings
 from diag.report.layout import bullets, heading, label, paragraph
@@ -22,9 +22,18 @@ _ACTIONS = {
 _VERDICTS = {
     "same": "The two are of the same kind.",
     "compatible": "By the published tables the two may meet.",
-    "borderline": "The two may meet only after a test; without one, treat them as incompatible.",
+    "borderline": "Borderline: push two to three free volumes through over several visits and watch it, or "
+    "have the pair tested first.",
     "incompatible": "The two must not meet: strip and clean before the new one goes in.",
     "unknown": "Nothing is known of the two together; that counts as incompatible.",
+}
+# What a list of don'ts opens with → the caution that says the same where it stands before its step.
+_SAID_BY = {
+    "hose or air-blast": "hot_surfaces",
+    "feel near turning parts": "rotating_parts",
+    "spin a bearing with compressed air": "no_air_spin",
+    "clean with petrol": "solvents",
+    "pump against a closed drain": "seal_pressure",
 }
 
 
@@ -51,9 +60,14 @@ def changeover(found: Findings) -> list[str]:
         lines += tables(change.compatibility)
     lines += ["Steps:"] if change.steps else []
     lines += with_cautions(change.steps, found.cautions)
-    if change.never:
-        lines += ["Never:", *bullets(change.never)]
-    return lines + _costs(change)
+    told = {caution.id for caution in found.cautions if caution.before in change.steps}
+    never = [text for text in change.never if not _said_before(text, told)]
+    return lines + (["Never:", *bullets(never)] if never else [])
+
+
+def _said_before(never: str, cautions: Collection[str]) -> bool:
+    """A caution printed before its step has said it already."""
+    return any(never.startswith(opening) and caution in cautions for opening, caution in _SAID_BY.items())
 
 
 def tables(found: Compatibility) -> list[str]:
@@ -71,12 +85,3 @@ def with_cautions(steps: Sequence[str], cautions: Sequence[Caution]) -> list[str
             lines += paragraph(caution.text, 4, "Careful: ") if caution.before == step else []
         lines += paragraph(step, 2, f"{number}. ")
     return lines
-
-
-def _costs(change: Changeover) -> list[str]:
-    if not change.expected_costs:
-        return []
-    texts = (
-        f"{label(c.action)}: {c.cost:,.0f} (between {c.low:,.0f} and {c.high:,.0f})" for c in change.expected_costs
-    )
-    return ["What each way is expected to cost:", *bullets(texts)]

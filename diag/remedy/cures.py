@@ -1,0 +1,79 @@
+"""Which causes an action cures, and how likely it is that it leaves one behind."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from diag.findings import Action
+from diag.knowledgebase import Knowledge
+from diag.knowledgebase.model import Cause
+
+__all__ = ["COVERS", "SAME", "STRIPPED", "Belief", "Independent", "counted", "left_by", "needed_action"]
+
+STRIPPED: dict[Action, Action] = {"purge_same": "strip_clean_same", "purge_and_switch": "strip_clean_and_switch"}
+SAME: dict[Action, Action] = {"purge_and_switch": "purge_same", "strip_clean_and_switch": "strip_clean_same"}
+_WORN = "replace_bearing"  # the class of work that is nothing but a new part
+# What each action does besides itself: stripping takes out all that purging would, a new part starts clean.
+COVERS: dict[Action, frozenset[Action]] = {
+    "keep": frozenset(), "wait_and_watch": frozenset(),
+    "adjust_regreasing": frozenset({"adjust_regreasing"}),
+    "purge_same": frozenset({"purge_same"}),
+    "strip_clean_same": frozenset({"purge_same", "strip_clean_same"}),
+    "purge_and_switch": frozenset({"purge_same", "purge_and_switch"}),
+    "strip_clean_and_switch": frozenset({"purge_same", "strip_clean_same", "purge_and_switch",
+                                         "strip_clean_and_switch"}),
+    "replace_part": frozenset({"purge_same", "strip_clean_same", "purge_and_switch", "strip_clean_and_switch",
+                               "replace_part"}),
+}
+
+
+class Belief(Protocol):
+    """How likely it is that at least one of these causes is present."""
+
+    def any_of(self, sets: Sequence[frozenset[str]]) -> tuple[float, ...]: ...
+
+
+@dataclass(frozen=True)
+class Independent:
+    """Causes taken as independent of one another: 1 − Π (1 − p). For want of the network."""
+
+    causes: Mapping[str, float]
+
+    def any_of(self, sets: Sequence[frozenset[str]]) -> tuple[float, ...]:
+        return tuple(1 - math.prod(1 - self.causes.get(c, 0.0) for c in causes) for causes in sets)
+
+
+def needed_action(cause: Cause, knowledge: Knowledge) -> Action:
+    """The work that cures the cause: that of its class, stripped where its grease does not come out by purging."""
+    action: Action = knowledge.remedies[cause.remedy.class_].action
+    # For the wrong grease, purge or strip hangs on the pair alone, and a guard looks at that.
+    if cause.purge.action == "strip" and cause.id != "wrong_grease_applied":
+        return STRIPPED.get(action, action)
+    return action
+
+
+def counted(causes: Mapping[str, float], knowledge: Knowledge) -> tuple[str, ...]:
+    """Causes likely enough to reckon with, and the likeliest one always; the rest is what any point carries."""
+    best = max(causes, key=lambda c: causes[c], default=None)
+    return tuple(c for c, p in causes.items() if p >= knowledge.costs.counted or (c == best and p > 0))
+
+
+def left_by(action: Action, causes: Sequence[str], repaired: str | None, knowledge: Knowledge) -> frozenset[str]:
+    """The causes that the action leaves; `repaired` is the class of work done on the machine beside it."""
+    return frozenset(c for c in causes if not _cured(action, knowledge.causes[c], repaired, knowledge))
+
+
+def _cured(action: Action, cause: Cause, repaired: str | None, knowledge: Knowledge) -> bool:
+    remedy = knowledge.remedies[cause.remedy.class_]
+    if remedy.action == "wait_and_watch":
+        return True  # it passes of itself, whatever is done
+    needed = needed_action(cause, knowledge)
+    if not remedy.not_the_grease:
+        return needed in COVERS[action]
+    # Worn metal goes with the part; any other fault of the machine stays until it is mended itself.
+    if cause.remedy.class_ not in (repaired, _WORN):
+        return False
+    return needed == "keep" or SAME.get(needed, needed) in COVERS[action]

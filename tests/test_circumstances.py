@@ -19,6 +19,8 @@ from tests.tiny import case
 
 K = load()
 BEARING = {"type": "deep_groove_ball", "bore": 50.0, "outside": 110.0, "width": 27.0}
+WARMED = {"bearing": {**BEARING, "dynamic_rating": 62_000.0}, "speed": 1450.0, "load": {"level": "normal"},
+          "surroundings": Surroundings(hottest=25.0)}
 
 
 def holds(name: str, **fields: Any) -> bool | None:
@@ -163,6 +165,11 @@ CASES: list[tuple[str, bool | None, dict[str, Any]]] = [
     ("water_soluble_grease", True, {"grease": {"thickener": "sodium"}}),
     ("water_soluble_grease", True, {"grease": {"thickener": "clay", "water_washout": 15.0}}),
     ("water_soluble_grease", False, {"grease": {"thickener": "lithium"}}),
+    ("heat_explained", True, {"point": {**WARMED, "running_temperature": 45.0}, "grease": {"viscosity_40": 110.0}}),
+    ("heat_explained", False, {"point": {**WARMED, "running_temperature": 95.0}, "grease": {"viscosity_40": 110.0}}),
+    ("heat_explained", None, {"point": WARMED, "grease": {"viscosity_40": 110.0}}),
+    ("heat_explained", None, {"point": {**WARMED, "exposure": ("radiant_heat",), "running_temperature": 95.0},
+                              "grease": {"viscosity_40": 110.0}}),
     ("ep_on_hot_brass", True, {"point": {"bearing": {"cage": "brass"}, "running_temperature": 90.0},
                                "grease": {"additives": ("ep",)}}),
     ("ep_on_hot_brass", False, {"point": {"bearing": {"cage": "steel"}}}),

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from diag.case.model import Case
 from diag.circumstances import grease, greasing, heat, place  # noqa: F401 - importing them enters their functions
 from diag.circumstances.base import FUNCTIONS, Found, Scene
-from diag.circumstances.greasing import greased_lately
 from diag.circumstances.paths import by_path
+from diag.compute.lately import greased_lately
 from diag.findings import CircumstanceFound, Computed
 from diag.knowledgebase.knowledge import Knowledge
 

@@ -5,24 +5,13 @@ from __future__ import annotations
 from diag.case.model import Case
 from diag.circumstances.base import Found, Scene, all_of, any_of, circumstance, listed
 from diag.compute import usual_temperature
-from diag.compute.interval import service_of
+from diag.compute.interval import Advised, advised
+from diag.compute.lately import greased_lately
 from diag.errors import InputError
 
-__all__ = ["greased_lately"]
+__all__: list[str] = []
 
-# What means that fresh grease went in (`history.since`).
-GREASED = ("regreasing", "changeover", "bearing_change", "overhaul")
-DAY = 24.0  # h
 HOT_SIGNS = ("hotter_than_usual", "climbing_after_hours")
-
-
-def greased_lately(case: Case, within_h: float = DAY) -> bool | None:
-    """Greased or repacked within this time [h]; None when nothing is stated."""
-    if case.regreasing.since_last is not None:
-        return case.regreasing.since_last <= within_h
-    if set(GREASED) & set(case.history.since) and case.history.onset in ("sudden", "hours"):
-        return True
-    return None
 
 
 @circumstance("greased_within_a_day")
@@ -50,8 +39,12 @@ def since_bearing_change(scene: Scene) -> Found:
 
 @circumstance("interval_too_long")
 def interval_too_long(scene: Scene) -> Found:
-    """The longer of the interval kept and the time since greasing, against the computed interval."""
-    regreasing, computed = scene.case.regreasing, _interval(scene)
+    """The longer of the interval kept and the time since greasing, against the computed interval.
+
+    What dirt and water leave of it doesn't count here: that is a coarse table, no proof of too little grease.
+    """
+    regreasing, found = scene.case.regreasing, _interval(scene)
+    computed = None if found is None else found.span.typical
     kept = [hours for hours in (regreasing.every, regreasing.since_last) if hours is not None]
     if computed is None or not kept:
         return Found(None, working="interval kept, or what the computed one needs, is not stated")
@@ -61,7 +54,9 @@ def interval_too_long(scene: Scene) -> Found:
 
 @circumstance("interval_kept_short")
 def interval_kept_short(scene: Scene) -> Found:
-    every, computed = scene.case.regreasing.every, _interval(scene)
+    """Against the short end where dirt or water ask for it: there frequent greasing is no fault."""
+    every, found = scene.case.regreasing.every, _interval(scene)
+    computed = None if found is None else found.held.low if found.shortened else found.span.typical
     if computed is None or every is None:
         return Found(None, working="interval kept, or what the computed one needs, is not stated")
     ratio = every / computed
@@ -123,14 +118,11 @@ def _between(ratio: float, no_to: float, yes_from: float) -> bool | None:
     return True if ratio > yes_from else False if ratio <= no_to else None
 
 
-def _interval(scene: Scene) -> float | None:
-    """Computed interval at the usual temperature [h]: the handbook's with its corrections."""
-    from diag.tribology.interval import by_handbook
-
-    table = scene.knowledge.standard("interval")
-    service = service_of(scene.case, usual_temperature(scene.case, scene.computed)[0], table)
+def _interval(scene: Scene) -> Advised | None:
+    """Computed interval at the usual temperature, the handbook's with its corrections as the likely one."""
+    usual = usual_temperature(scene.case, scene.computed)[0]
     try:
-        return None if service is None else float(by_handbook(service, table).hours)
+        return advised(scene.case, usual, scene.knowledge.standard("interval"))
     except InputError:  # over the speed at which the formula ends: there is no interval to hold against
         return None
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diag.circumstances.base import Found, Scene, all_of, any_of, circumstance
+from diag.compute.heat import explanation
 from diag.compute.temperature import LASTING_HEAT
 from diag.limits import over, upper_limits
 
@@ -40,6 +41,19 @@ def over_dropping_point_margin(scene: Scene) -> Found:
         known.append(temperature > highest)
     working = "no distance known" if margin is None else f"{margin:.0f} K under the dropping point; least {least:.0f} K"
     return Found(any_of(known) if known else None, margin, "" if margin is None else "K", working)
+
+
+@circumstance("heat_explained")
+def heat_explained(scene: Scene) -> Found:
+    """Within or below the band of the heat balance: yes; over it by more than is watched: no; between: not known."""
+    found = explanation(scene.case, scene.knowledge)
+    if found is None:
+        return Found(None, working="no reading, or too little is known for the balance of friction and cooling")
+    watch = scene.knowledge.limits.baseline_watch.value
+    holds = True if found.measured <= found.high else False if found.measured > found.high + watch else None
+    fresh = ", fresh grease in it" if found.fresh else ""
+    return Found(holds, found.share_below, "", f"{found.measured:.0f} °C measured; speed, load, oil, fill{fresh} and "
+                 f"surroundings explain {found.low:.0f} to {found.high:.0f} °C (good to about half of the rise)")
 
 
 @circumstance("genuine_lasting_heat")

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from diag.compute.bench import Bench, Oil, computed, step
+from diag.compute.heat import DRAWS, drawn_temperatures
 from diag.compute.temperature import usual_temperature
 from diag.findings import Computed
+
+if TYPE_CHECKING:
+    from diag.tribology._ranges import Array
 
 __all__ = ["viscosity"]
 
 ISO_281 = "ISO 281:2007, 9.3.3, as printed in a bearing maker's catalogue (verified)"
 D341 = "ASTM D341 and D2270 (cross-checked)"
+GRADE_TOLERANCE = 0.1  # a viscosity grade is its middle ± 10 % (ISO 3448)
 
 
 @step("mean_diameter")
@@ -63,13 +70,15 @@ def reference_viscosity(bench: Bench) -> Computed | None:
 
 @step("viscosity_ratio")
 def viscosity_ratio(bench: Bench) -> Computed | None:
-    item, wanted = bench.done.get("viscosity_at_running"), bench.number("reference_viscosity")
-    if item is None or wanted is None or not isinstance(item.value, float):
+    item, wanted, oil, running = (bench.done.get("viscosity_at_running"), bench.number("reference_viscosity"),
+                                  bench.oil, bench.running)
+    if item is None or wanted is None or oil is None or running is None or not isinstance(item.value, float):
         return None
     value = item.value / wanted
-    band = None if item.low is None or item.high is None else (item.low / wanted, item.high / wanted)
-    working = f"κ = {item.value:.3g} / {wanted:.3g} = {value:.3g}"
-    return computed("viscosity_ratio", value, "", working, ISO_281, band)
+    low, high = _ratio_band(oil, running[0], wanted, value)
+    working = (f"κ = {item.value:.3g} / {wanted:.3g} = {value:.3g}; {low:.2g} to {high:.2g} over {DRAWS} draws of "
+               f"{_drawn_words(oil)}")
+    return computed("viscosity_ratio", value, "", working, ISO_281, (low, high))
 
 
 @step("viscosity_ratio_usual")
@@ -81,9 +90,36 @@ def viscosity_ratio_usual(bench: Bench) -> Computed | None:
         return None
     if usual != bench.case.point.usual_temperature:
         bench.assume(f"the usual temperature is {usual:.0f} °C: {words}")
-    value, low, high = (v / wanted for v in viscosity(oil, usual))
-    working = f"κ at {usual:.0f} °C ({words}): {value * wanted:.3g} / {wanted:.3g} = {value:.3g}"
-    return computed("viscosity_ratio_usual", value, "", working, ISO_281, _band(low, high))
+    value = viscosity(oil, usual)[0] / wanted
+    expected = bench.number("expected_temperature")
+    drawn = drawn_temperatures(bench) if usual == expected else None
+    low, high = _ratio_band(oil, usual if drawn is None else drawn, wanted, value)
+    over = _drawn_words(oil) + ("" if drawn is None else " and of the temperature")
+    working = (f"κ at {usual:.0f} °C ({words}): {value * wanted:.3g} / {wanted:.3g} = {value:.3g}; "
+               f"{low:.2g} to {high:.2g} over {DRAWS} draws of {over}")
+    return computed("viscosity_ratio_usual", value, "", working, ISO_281, (low, high))
+
+
+def _ratio_band(oil: Oil, temperature: float | Array, wanted: float, value: float) -> tuple[float, float]:
+    """5 and 95 % of the ratio over what isn't known of oil and temperature, from a fixed seed.
+
+    Raises InputError for an oil so thin that no index is defined for a part of its grade.
+    """
+    import numpy as np
+
+    from diag.tribology.heat import quantile_span
+    from diag.tribology.viscosity import viscosity_at
+    from diag.tribology.viscosity_index import v100_from_index
+
+    rng = np.random.default_rng(1)  # not the seed of the temperatures: oil and heat are drawn apart
+    v40 = oil.v40 * rng.uniform(1 - GRADE_TOLERANCE, 1 + GRADE_TOLERANCE, DRAWS)
+    index = rng.uniform(oil.vi_low, oil.vi_high, DRAWS)
+    span = quantile_span(np.asarray(viscosity_at(temperature, v40, v100_from_index(v40, index))) / wanted)
+    return min(span.low, value), max(span.high, value)
+
+
+def _drawn_words(oil: Oil) -> str:
+    return "the grade (± 10 %)" + ("" if oil.vi_low == oil.vi_high else ", of its index")
 
 
 def viscosity(oil: Oil, temperature: float) -> tuple[float, float, float]:

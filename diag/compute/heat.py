@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from diag.case.model import Case
 from diag.compute.bench import Bench, computed, step
+from diag.compute.lately import greased_lately
 from diag.compute.temperature import LASTING_HEAT, usual_temperature
 from diag.findings import Computed
 
 if TYPE_CHECKING:
+    from diag.knowledgebase.knowledge import Knowledge
+    from diag.tribology._ranges import Array
+    from diag.tribology.common import Span
     from diag.tribology.heat import Unknowns
 
-__all__: list[str] = []
+__all__ = ["DRAWS", "Explanation", "drawn_temperatures", "explanation"]
 
 THRUST = ("thrust_ball", "thrust_roller")
-DRAWS = 400  # enough for a 5 to 95 % band good to about 1 K
+DRAWS = 2000  # a 5 to 95 % band good to about half a kelvin; takes some 5 ms
 SOURCE = "heat balance of ISO 15312 and friction factors, bearing maker (judgement)"
 
 
@@ -25,6 +30,16 @@ class Heated(NamedTuple):
     diameter: float  # dm, mm
     area: float  # mm²
     unknowns: Unknowns
+
+
+class Explanation(NamedTuple):
+    """How far speed, load, oil, fill and surroundings explain a measured temperature [°C]."""
+
+    measured: float
+    low: float
+    high: float
+    share_below: float  # share of the drawn temperatures below the measured one [-]
+    fresh: bool  # greased within a day, so that fresh grease is in the band
 
 
 @step("friction_power")
@@ -52,21 +67,50 @@ def friction_power(bench: Bench) -> Computed | None:
 
 @step("expected_temperature")
 def expected_temperature(bench: Bench) -> Computed | None:
-    """Where friction and cooling balance; not for a point that is heated from outside."""
+    """Where friction and cooling balance, the grease settled; not for a point that is heated from outside."""
+    span, around = _span(bench), _surroundings(bench)
+    if span is None or around is None:
+        return None
+    working = (f"friction against cooling in {around[0]:.0f} to {around[1]:.0f} °C, {DRAWS} draws over what isn't "
+               f"known: {span.low:.0f} to {span.high:.0f} °C once the grease has settled, good to about half of "
+               "the rise")
+    if greased_lately(bench.case) and (fresh := _span(bench, fresh=True)) is not None:
+        working += f"; freshly greased, as it is now, {fresh.low:.0f} to {fresh.high:.0f} °C"
+    return computed("expected_temperature", span.typical, "°C", working, SOURCE, (span.low, span.high))
+
+
+def explanation(case: Case, knowledge: Knowledge) -> Explanation | None:
+    """The measured temperature against what the balance gives; None without a reading or without a balance."""
+    from diag.tribology import heat
+
+    measured, fresh = case.point.running_temperature, greased_lately(case) is True
+    drawn = drawn_temperatures(Bench(case, knowledge), fresh)
+    if measured is None or drawn is None:
+        return None
+    span = heat.quantile_span(drawn)
+    return Explanation(measured, span.low, span.high, heat.share_below(drawn, measured), fresh)
+
+
+def drawn_temperatures(bench: Bench, fresh: bool = False) -> Array | None:
+    """Temperatures [°C] the point may settle at, from a fixed seed; None where the balance doesn't hold."""
     from diag.tribology import heat
     from diag.tribology.viscosity_index import v100_from_index
 
     oil, around = bench.oil, _surroundings(bench)
     if oil is None or around is None or LASTING_HEAT & set(bench.case.point.exposure):
         return None
-    heated = _heated(bench, around)
+    heated = _heated(bench, around, fresh)
     if heated is None:
         return None
     v100 = float(v100_from_index(oil.v40, oil.vi))
-    span = heat.band(heated.speed, heated.diameter, heated.area, oil.v40, v100, heated.unknowns, DRAWS)
-    working = (f"friction against cooling over {heated.area:.0f} mm² in {around[0]:.0f} to {around[1]:.0f} °C:"
-               f" {span.low:.0f} to {span.high:.0f} °C, good to about half of the rise")
-    return computed("expected_temperature", span.typical, "°C", working, SOURCE, (span.low, span.high))
+    return heat.temperatures(heated.speed, heated.diameter, heated.area, oil.v40, v100, heated.unknowns, DRAWS)
+
+
+def _span(bench: Bench, fresh: bool = False) -> Span | None:
+    from diag.tribology.heat import quantile_span
+
+    drawn = drawn_temperatures(bench, fresh)
+    return None if drawn is None else quantile_span(drawn)
 
 
 @step("grease_life")
@@ -88,15 +132,17 @@ def grease_life(bench: Bench) -> Computed | None:
     return computed("grease_life", value, "h", working, "Booser 1974, grease life forecast (from memory)")
 
 
-def _heated(bench: Bench, around: tuple[float, float]) -> Heated | None:
+def _heated(bench: Bench, around: tuple[float, float], fresh: bool = False) -> Heated | None:
     """None unless type, speed, three sizes and a load or rating are stated."""
     from diag.tribology import heat
 
-    point, diameter = bench.case.point, bench.number("mean_diameter")
+    point = bench.case.point
     bearing, rating = point.bearing, point.bearing.dynamic_rating
-    if not bench.rolling or bearing.type is None or not point.speed or diameter is None:
+    if not bench.rolling or bearing.type is None or not point.speed:
         return None
-    if bearing.bore is None or bearing.outside is None or bearing.width is None or rating is None:
+    if bearing.bore is None or bearing.outside is None or bearing.width is None:
+        return None
+    if rating is None and point.load.force is None:
         return None
     balance = bench.knowledge.standard("heat_balance")
     load = heat.load_ends(balance, point.load.level, rating, point.load.force)
@@ -105,8 +151,8 @@ def _heated(bench: Bench, around: tuple[float, float]) -> Heated | None:
     area = float(heat.reference_area(bearing.bore, bearing.outside, bearing.width, bearing.type in THRUST))
     unknowns = heat.unknowns_for(
         balance, bench.knowledge.standard("friction_factors"), bearing.type, area, load, around,
-        bearing.static_rating, bore=bearing.bore, width=bearing.width)
-    return Heated(point.speed, diameter, area, unknowns)
+        bearing.static_rating, fresh, bearing.bore, bearing.width)
+    return Heated(point.speed, (bearing.bore + bearing.outside) / 2, area, unknowns)
 
 
 def _surroundings(bench: Bench) -> tuple[float, float] | None:

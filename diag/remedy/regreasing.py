@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
 
 import msgspec
 
 from diag.case.model import Case
 from diag.compute import usual_temperature
-from diag.compute.interval import service_of
+from diag.compute.interval import Advised, advised
 from diag.errors import InputError
 from diag.findings import CircumstanceFound, Computed, Regrease
 from diag.knowledgebase import Knowledge
+from diag.remedy import feeding_notes as notes
 from diag.remedy.point_feeding import plain_plan
 from diag.tribology import amount as grease_amount
 from diag.tribology import interval as methods
+from diag.tribology.common import Span
+from diag.tribology.interval_cap import dose_for, flush_grams
 
 __all__ = ["plan"]
 
@@ -22,18 +27,34 @@ NOTHING = Regrease(grams_per_1000_h=None, amount_g=None, interval_h=None, interv
                    interval_high_h=None, first_fill_g=None, strokes=None, working=())
 
 
+@dataclass(frozen=True, slots=True)
+class _Point:
+    """A rolling bearing and what is known of it."""
+
+    case: Case
+    computed: Mapping[str, Computed]
+    knowledge: Knowledge
+    usual: float | None  # usual temperature [°C]
+    usual_words: str
+
+
 def plan(case: Case, computed: Mapping[str, Computed], circumstances: Mapping[str, CircumstanceFound],
          knowledge: Knowledge) -> Regrease:
     """The regreasing plan of a point; numbers are None where the inputs or the duty don't allow them.
 
-    Sized at the usual temperature. Restricted duty gets no interval: its approved programme decides.
+    Sized at the usual temperature. Restricted duty gets no interval: its approved programme decides. Dirt and
+    water shorten the interval and with it the dose; nothing adds grease to be on the safe side.
     """
     refusal = _refusal(case, circumstances)
     if refusal:
-        return _with_manual(NOTHING, case, (refusal,))
+        return msgspec.structs.replace(NOTHING, working=(*notes.manual_beside(case, None), refusal))
     if case.point.kind != "rolling_bearing":
-        return _with_manual(plain_plan(case, computed, knowledge), case, ())
-    return _with_manual(_rolling(case, computed, circumstances, knowledge), case, ())
+        found = plain_plan(case, computed, knowledge)
+    else:
+        usual, words = usual_temperature(case, computed, circumstances)
+        found = _rolling(_Point(case, computed, knowledge, usual, words))
+    beside = tuple(notes.manual_beside(case, found.grams_per_1000_h))
+    return msgspec.structs.replace(found, working=(*beside, *found.working))
 
 
 def _refusal(case: Case, circumstances: Mapping[str, CircumstanceFound]) -> str:
@@ -45,93 +66,150 @@ def _refusal(case: Case, circumstances: Mapping[str, CircumstanceFound]) -> str:
     return ""
 
 
-def _rolling(case: Case, computed: Mapping[str, Computed], circumstances: Mapping[str, CircumstanceFound],
-             knowledge: Knowledge) -> Regrease:
-    dose, dose_words = _dose(case, knowledge)
-    found, interval_words = _intervals(case, computed, circumstances, knowledge)
-    fill, fill_words = _first_fill(case, computed, knowledge)
-    span = methods.spread(found) if found else None
-    rate = float(methods.grams_per_1000_h(dose, span.typical)) if dose and span else None
-    strokes, stroke_words = _strokes(case, dose)
+def _rolling(p: _Point) -> Regrease:
+    whole, whole_words = _whole_dose(p)
+    found, interval_words = _interval(p)
+    fed = _fed(p, whole, found)
+    dose, held, dose_words = fed.dose, fed.interval, fed.words
+    fill, fill_words = _first_fill(p)
+    rate = float(methods.grams_per_1000_h(dose, held.typical)) if dose and held else None
+    strokes, stroke_words = notes.count_strokes(p.case, dose, p.knowledge)
+    rate_words = (f"{rate:.3g} g per 1,000 h = 1000 × {dose:.3g} g / {held.typical:.0f} h.",) if rate and held else ()
     return Regrease(
         grams_per_1000_h=_rounded(rate), amount_g=_rounded(dose),
-        interval_h=_rounded(span.typical) if span else None,
-        interval_low_h=_rounded(span.low) if span else None,
-        interval_high_h=_rounded(span.high) if span else None,
+        interval_h=_rounded(held.typical) if held else None,
+        interval_low_h=_rounded(held.low) if held else None,
+        interval_high_h=_rounded(held.high) if held else None,
         first_fill_g=_rounded(fill), strokes=strokes,
-        working=(*dose_words, *interval_words, *fill_words, *stroke_words, *_lubricator(case, rate)))
+        working=(*rate_words, *whole_words, *interval_words, *dose_words, *fill_words, *stroke_words,
+                 *notes.feed_setting(p.case, rate), *notes.outlet_notes(p.case),
+                 *notes.speed_notes(p.case, p.computed, p.knowledge), *notes.heat_note(p.case, p.usual, p.knowledge)))
 
 
-def _dose(case: Case, knowledge: Knowledge) -> tuple[float | None, tuple[str, ...]]:
-    bearing = case.point.bearing
+def _whole_dose(p: _Point) -> tuple[float | None, tuple[str, ...]]:
+    """The dose [g] of one whole interval."""
+    bearing = p.case.point.bearing
     if bearing.outside is None or bearing.width is None:
         return None, ("Amount: give the outside diameter and the width of the bearing.",)
     grams = float(grease_amount.replenishment_grams(bearing.outside, bearing.width))
     return grams, (f"Amount: 0.005 × {bearing.outside:g} mm × {bearing.width:g} mm = {grams:.3g} g, fed from the "
-                   "side (The Tribology Handbook A20.5; bearing makers).",)
+                   "side (The Tribology Handbook A20.5; bearing makers). Fed through holes in a ring, 0.002 in place "
+                   "of 0.005.",)
 
 
-def _intervals(case: Case, computed: Mapping[str, Computed], circumstances: Mapping[str, CircumstanceFound],
-               knowledge: Knowledge) -> tuple[tuple[methods.Interval, ...], tuple[str, ...]]:
-    table = knowledge.standard("interval")
-    usual, usual_words = usual_temperature(case, computed, circumstances)
-    service = service_of(case, usual, table)
-    if service is None:
-        return (), ("Interval: give bearing type, speed, bore and outside diameter.",)
+def _interval(p: _Point) -> tuple[Advised | None, tuple[str, ...]]:
     try:
-        found = methods.side_by_side(service, table)
+        found = advised(p.case, p.usual, p.knowledge.standard("interval"))
     except InputError as error:
-        return (), (f"Interval: {error}",)
-    heat = "no temperature known: taken as 70 °C or less" if usual is None else f"at {usual:.0f} °C ({usual_words})"
-    return found, (f"Interval {heat}:", *(_method_words(m) for m in found))
+        return None, (f"Interval: {error}",)
+    if found is None:
+        if p.case.point.swing.angle is not None:
+            return None, ("Interval: the formulas are for turning bearings, this one swings. Fill it wholly, grease by "
+                          "what comes out, and turn it full circle at times where that can be done (common practice).",)
+        return None, ("Interval: give bearing type, speed, bore and outside diameter.",)
+    return found, (f"Interval {_heat_words(p)}:", *map(_method_words, found.methods), *_cap_words(found))
+
+
+def _heat_words(p: _Point) -> str:
+    """The temperature it is sized at; a computed one with its band, since it is rough."""
+    if p.usual is None:
+        return "no temperature known: taken as 70 °C or less"
+    expected = p.computed.get("expected_temperature")
+    computed = p.case.point.usual_temperature is None and expected is not None and expected.value == p.usual
+    band = f", {expected.low:.0f} to {expected.high:.0f} °C" if computed and expected and expected.low is not None \
+        and expected.high is not None else ""
+    return f"at {p.usual:.0f} °C ({p.usual_words}{band})"
 
 
 def _method_words(method: methods.Interval) -> str:
     factors = "".join(f" × {f.value:.3g} ({f.name})" for f in method.factors)
-    notes = f"; {'; '.join(method.notes)}" if method.notes else ""
+    remarks = f"; {'; '.join(method.notes)}" if method.notes else ""
     return (f"{method.method}: {method.base_hours:.0f} h{factors} → {method.hours:.0f} h "
-            f"({', '.join(method.source)}; {method.confidence}){notes}")
+            f"({', '.join(method.source)}; {method.confidence}){remarks}")
 
 
-def _first_fill(case: Case, computed: Mapping[str, Computed], knowledge: Knowledge
-                ) -> tuple[float | None, tuple[str, ...]]:
-    b, factor = case.point.bearing, computed.get("speed_factor")
+def _cap_words(found: Advised) -> Iterator[str]:
+    if found.cap is None:
+        return
+    what = (f"a fan maker's table for dirty points gives {found.cap.low:.0f} to {found.cap.high:.0f} h "
+            f"({found.cap.text}; {', '.join(found.cap.source)}, {found.cap.confidence}; water counted as dirt by "
+            "judgement)")
+    if found.shortened:
+        yield (f"Dirt or water hold it: {what}, so {found.held.typical:.0f} h at the longest; that table counts days "
+               "of a machine that always runs, and its wide span is for how dirty the place is.")
+    else:
+        yield f"Dirt or water don't shorten it further: {what}."
+
+
+class _Fed(NamedTuple):
+    """Dose [g] and interval [h] that go together."""
+
+    dose: float | None
+    interval: Span | None
+    words: tuple[str, ...]
+
+
+def _fed(p: _Point, whole: float | None, found: Advised | None) -> _Fed:
+    """The whole dose and interval, or the smaller dose of an interval that dirt or water shorten."""
+    table = p.knowledge.standard("interval")
+    if whole is None or found is None or not found.shortened:
+        return _Fed(whole, found.held if found else None, _wash_words(p, table))
+    held = found.held.typical
+    share, least = dose_for(whole, found.span.typical, held), _flushing(p)
+    need = (f"Dose for the shorter interval: in proportion, {whole:.3g} g × {held:.0f} / {found.span.typical:.0f} = "
+            f"{share:.2g} g keeps the film; more often is no reason for more grease.")
+    if least > share:
+        dose = dose_for(whole, found.span.typical, held, least)
+        need += (f" Dirt wants flushing, and the drain is open: 0.002 × D × B = {least:.3g} g (a maker's weekly dose, "
+                 "from memory) pushes it out; less once it comes out clean.")
+        return _Fed(dose, found.held, (need, *_wash_words(p, table)))
+    need += " Dirt wants flushing: through an open outlet more may follow until it comes out clean."
+    return _at_least_a_stroke(p, share, found, (need, *_wash_words(p, table)))
+
+
+def _flushing(p: _Point) -> float:
+    """What pushes dirt out [g]; 0 where it has no open way out."""
+    bearing = p.case.point.bearing
+    if p.case.point.drain != "open" or bearing.outside is None or bearing.width is None:
+        return 0.0
+    return flush_grams(p.knowledge.standard("interval"), bearing.outside, bearing.width)
+
+
+def _at_least_a_stroke(p: _Point, dose: float, found: Advised, words: tuple[str, ...]) -> _Fed:
+    """No gun gives less than a stroke: the interval grows with it, so that no more goes in over time."""
+    stroke = p.case.regreasing.grams_per_stroke or p.knowledge.standard("replenishment")["guns"]["any"]["low"]
+    if p.case.point.feed in ("lubricator", "central_system") or dose >= stroke:
+        return _Fed(dose, found.held, words)
+    hours = min(found.held.typical * stroke / dose, found.span.typical)
+    said = (f"That is less than a stroke of a gun ({stroke:g} g): one stroke each {hours:.0f} h gives the same over "
+            "time; a lubricator could give it day by day.")
+    return _Fed(stroke, found.held._replace(typical=hours, high=max(found.held.high, hours)), (*words, said))
+
+
+def _wash_words(p: _Point, table: Mapping[str, Mapping[str, Mapping[str, str]]]) -> tuple[str, ...]:
+    """After a wash-down it is greased whatever the hours."""
+    if not {"wash_down", "steam"} & set(p.case.point.exposure):
+        return ()
+    return (f"Washed down: {table['dirty_cap']['wash']['text']} (common practice).",)
+
+
+def _first_fill(p: _Point) -> tuple[float | None, tuple[str, ...]]:
+    """First fill [g] of a clean, dry bearing and the housing beside it."""
+    b, factor = p.case.point.bearing, p.computed.get("speed_factor")
     if b.bore is None or b.outside is None or b.width is None:
         return None, ()
-    k = grease_amount.free_volume_factor(knowledge.standard("free_volume"), b.type, b.cage)
-    table = knowledge.standard("replenishment")
+    k = grease_amount.free_volume_factor(p.knowledge.standard("free_volume"), b.type, b.cage)
+    table = p.knowledge.standard("replenishment")
     volume = float(grease_amount.free_volume_cm3(b.bore, b.outside, b.width, k=k.typical))
-    oscillating = case.point.swing.angle is not None
-    share = grease_amount.bearing_fill_share(
-        table, float(factor.value) if factor is not None else 0.0, oscillating)
-    density = grease_amount.density_of(table, case.grease.base_oil).typical
-    fill = volume * share * density
-    return fill, (f"First fill of the bearing: {volume:.3g} cm³ free space × {share:.0%} × {density:g} g/cm³ = "
-                  f"{fill:.3g} g; the housing beside it by the maker's figure (20 to 60 %).",)
-
-
-def _strokes(case: Case, dose: float | None) -> tuple[float | None, tuple[str, ...]]:
-    per_stroke = case.regreasing.grams_per_stroke
-    if dose is None:
-        return None, ()
-    if per_stroke is None:
-        return None, ("Strokes: weigh ten full strokes of your gun and divide by ten; guns differ threefold.",)
-    count = max(1, round(float(grease_amount.strokes(dose, per_stroke))))
-    return float(count), (f"Strokes: {dose:.3g} g ÷ {per_stroke:g} g = {count}.",)
-
-
-def _lubricator(case: Case, rate: float | None) -> Iterator[str]:
-    if case.point.feed in ("lubricator", "central_system") and rate is not None:
-        yield f"Setting of the feed: {float(methods.grams_per_day(rate)):.2g} g a day of running."
-
-
-def _with_manual(found: Regrease, case: Case, first: tuple[str, ...]) -> Regrease:
-    """The manual's own figures beside ours; they come first where they are stated."""
-    manual = case.point.manual.regreasing
-    parts = [f"{manual.amount:g} g" if manual.amount else "", f"every {manual.every:g} h" if manual.every else ""]
-    words = " ".join(p for p in parts if p)
-    said = (f"The machine's manual says {words}: it comes first; ask its maker where it differs much.",)
-    return msgspec.structs.replace(found, working=(*first, *(said if words else ()), *found.working))
+    speed = float(factor.value) if factor is not None else 0.0
+    share = grease_amount.bearing_fill_share(table, speed, p.case.point.swing.angle is not None)
+    beside = grease_amount.housing_fill_share(table, speed, dirty="dust" in p.case.point.exposure)
+    density = grease_amount.density_of(table, p.case.grease.base_oil).typical
+    fill = grease_amount.first_fill_grams(volume, share, beside, density)
+    return float(fill.grams), (
+        f"First fill: bearing {volume:.3g} cm³ free space × {share:.0%} × {density:g} g/cm³ = "
+        f"{float(fill.bearing_g):.3g} g; housing beside it {2 * volume:.0f} cm³ (taken as twice that space: measure "
+        f"it) × {beside:.0%} = {float(fill.housing_g):.0f} g (fill sheet of a lubricant maker; bearing maker B).",)
 
 
 def _rounded(value: float | None) -> float | None:

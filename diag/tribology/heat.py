@@ -20,7 +20,7 @@ from diag.tribology.common import Span, require_at_least, require_positive
 from diag.tribology.viscosity import viscosity_at
 
 __all__ = [
-    "Unknowns", "band", "expected_temperature", "flow_density", "load_ends", "quantile_span",
+    "Unknowns", "expected_temperature", "flow_density", "load_ends", "quantile_span",
     "reference_area", "share_below", "temperature_rise", "temperatures", "transfer_coefficient", "unknowns_for",
 ]  # fmt: skip
 
@@ -206,20 +206,6 @@ def temperatures(
     settled = expected_temperature(rpm, mean_diameter, area, viscosity_40, viscosity_100, f0 * fill, f1, load,
                                    surroundings, transfer)  # fmt: skip
     return np.asarray(surroundings + error * (settled - surroundings), dtype=np.float64)
-
-
-def band(
-    rpm: float, mean_diameter: float, area: float, viscosity_40: Reals, viscosity_100: Reals,
-    unknowns: Unknowns, draws: int = 2000, seed: int = 0,
-) -> Span:  # fmt: skip
-    """Running temperature to expect: 5 %, 50 % and 95 % of the drawn temperatures.
-
-    rpm: n [r/min]; mean_diameter: dm [mm]; area: Ar [mm²]; viscosity_40, viscosity_100: of the base oil
-    [mm²/s]; unknowns: ranges, see Unknowns [-]; draws: how many [-]; seed: [-].
-    Returns Span [°C]. Raises InputError as `temperatures`. Source: as `temperatures`.
-    """
-    drawn = temperatures(rpm, mean_diameter, area, viscosity_40, viscosity_100, unknowns, draws, seed)
-    return quantile_span(drawn, ("mk_a",), "judgement")
 
 
 def quantile_span(drawn: Array, source: tuple[str, ...] = (), confidence: str = "") -> Span:

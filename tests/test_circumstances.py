@@ -165,7 +165,7 @@ CASES: list[tuple[str, bool | None, dict[str, Any]]] = [
     ("water_soluble_grease", True, {"grease": {"thickener": "sodium"}}),
     ("water_soluble_grease", True, {"grease": {"thickener": "clay", "water_washout": 15.0}}),
     ("water_soluble_grease", False, {"grease": {"thickener": "lithium"}}),
-    ("heat_explained", True, {"point": {**WARMED, "running_temperature": 45.0}, "grease": {"viscosity_40": 110.0}}),
+    ("heat_explained", True, {"point": {**WARMED, "running_temperature": 32.0}, "grease": {"viscosity_40": 110.0}}),
     ("heat_explained", False, {"point": {**WARMED, "running_temperature": 95.0}, "grease": {"viscosity_40": 110.0}}),
     ("heat_explained", None, {"point": WARMED, "grease": {"viscosity_40": 110.0}}),
     ("heat_explained", None, {"point": {**WARMED, "exposure": ("radiant_heat",), "running_temperature": 95.0},

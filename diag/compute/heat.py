@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from diag.case.model import Case
 from diag.compute.bench import Bench, computed, step
+from diag.compute.interval import service_of
 from diag.compute.lately import greased_lately
 from diag.compute.temperature import LASTING_HEAT, usual_temperature
+from diag.errors import InputError
 from diag.findings import Computed
 
 if TYPE_CHECKING:
@@ -18,6 +22,7 @@ if TYPE_CHECKING:
 
 __all__ = ["DRAWS", "Explanation", "drawn_temperatures", "explanation"]
 
+HALVED_FROM = 70.0  # °C, as the makers' rules
 THRUST = ("thrust_ball", "thrust_roller")
 DRAWS = 2000  # a 5 to 95 % band good to about half a kelvin; takes some 5 ms
 SOURCE = "heat balance of ISO 15312 and friction factors, bearing maker (judgement)"
@@ -115,7 +120,7 @@ def _span(bench: Bench, fresh: bool = False) -> Span | None:
 
 @step("grease_life")
 def grease_life(bench: Bench) -> Computed | None:
-    """Forecast life of one charge; only for the bearings that it was tested on."""
+    """Forecast life of one charge, with other methods as its band; only for the bearings that it was tested on."""
     from diag.tribology import grease_life as formulas
 
     point, table = bench.case.point, bench.knowledge.standard("interval")["grease_life"]
@@ -124,12 +129,46 @@ def grease_life(bench: Bench) -> Computed | None:
     if limit is None or usual is None or not point.speed or bearing.bore is None:
         return None
     bore_speed = bearing.bore * point.speed
-    terms = float(table["soap"]["value"]) + float(formulas.speed_term(bore_speed, limit))
-    if point.load.force is not None and bearing.dynamic_rating is not None:
+    terms = table["soap"]["value"] + float(formulas.speed_term(bore_speed, limit))
+    if point.load.force is not None and bearing.dynamic_rating:
         terms += float(formulas.load_term(bore_speed, point.load.force, bearing.dynamic_rating))
     value = float(formulas.forecast_hours(usual, terms))
+    others = dict(_other_lives(bench, usual, terms))
     working = f"log10 L = -2.60 + 2450 / (273 + {usual:.0f}) - 0.301 × {terms:.2f}: {value:.0f} h"
-    return computed("grease_life", value, "h", working, "Booser 1974, grease life forecast (from memory)")
+    working += "".join(f"; {name} {hours:.0f} h" for name, hours in others.items()) + _oxidises(bench, usual)
+    band = (min(value, *others.values()), max(value, *others.values())) if others else None
+    return computed("grease_life", value, "h", working, "Booser 1974, grease life forecast (from memory)", band)
+
+
+def _other_lives(bench: Bench, usual: float, terms: float) -> Iterator[tuple[str, float]]:
+    """Grease life [h] by other published rules: twice the clean interval; halved each 10 K instead of 15."""
+    from diag.tribology import grease_life as formulas
+    from diag.tribology.interval import by_handbook
+
+    table = bench.knowledge.standard("interval")
+    service = service_of(bench.case, usual, table)
+    if service is not None:
+        try:
+            clean = by_handbook(replace(service, dirt="low", water="none", shaking="none"), table)
+        except InputError:  # over the speed at which the interval formula ends
+            pass
+        else:
+            yield "twice the handbook interval in a clean place (bearing maker A)", clean.hours / formulas.LIFE_SHARE
+    if usual > HALVED_FROM:
+        start = formulas.forecast_hours(HALVED_FROM, terms)
+        yield (f"halved each 10 K over {HALVED_FROM:.0f} °C (bearing maker D)",
+               float(formulas.halved(start, HALVED_FROM, usual, 10.0)))
+
+
+def _oxidises(bench: Bench, usual: float) -> str:
+    """How much faster its oil ages at the measured temperature than at the usual one, in words."""
+    from diag.tribology.grease_life import oxidation_speedup
+
+    measured, watch = bench.case.point.running_temperature, bench.knowledge.limits.baseline_watch.value
+    if measured is None or measured <= usual + watch:
+        return ""
+    times = float(oxidation_speedup(usual, measured))
+    return f"; at the measured {measured:.0f} °C oil ages {times:.2g} times as fast (Khonsari and Booser 2003)"
 
 
 def _heated(bench: Bench, around: tuple[float, float], fresh: bool = False) -> Heated | None:

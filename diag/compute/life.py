@@ -85,7 +85,8 @@ def life_factor(bench: Bench) -> Computed | None:
     ep = "ep" in bench.case.grease.additives
     value = float(formula(loaded.family, kappa, cleanliness(bench), diameter, limit, loaded.load, ep))
     working = (f"κ {kappa:.2g}, e_C {bench.number('contamination_factor') or 0:.2f}, C_u {limit:.0f} N, "
-               f"P {loaded.load:.0f} N{', EP' if ep else ''}: a_ISO = {value:.2g}")
+               f"P {loaded.load:.0f} N{', EP' if ep else ''}: a_ISO = {value:.2g}"
+               + (_on_yellow_metal(bench) if ep else ""))
     source = f"ISO 281:2007, 9.3.3 ({a_iso_confidence(loaded.family)})"
     return computed("life_factor", value, "", working, source)
 
@@ -98,7 +99,47 @@ def modified_life(bench: Bench) -> Computed | None:
     if basic is None or factor is None:
         return None
     value = float(modified_life_hours(basic, factor))
-    return computed("modified_life", value, "h", f"{factor:.2g} × {basic:.0f} h = {value:.0f} h", ISO_281)
+    working = f"{factor:.2g} × {basic:.0f} h = {value:.0f} h{_cost_of_oil(bench)}"
+    return computed("modified_life", value, "h", working, ISO_281)
+
+
+def _cost_of_oil(bench: Bench) -> str:
+    """What a thinner oil than the specified one costs, as a share of the life that one would give; in words."""
+    from diag.tribology.life import life_ratio
+
+    loaded, kappa, diameter = _loaded(bench), bench.number("viscosity_ratio"), bench.number("mean_diameter")
+    limit, specified = _fatigue_limit(bench), _specified_ratio(bench)
+    if loaded is None or kappa is None or diameter is None or limit is None or specified is None:
+        return ""
+    wanted, whose = specified
+    if kappa >= wanted:
+        return f"; {whose} asks for κ {wanted:.2g}: no life is lost by the oil"
+    share = float(life_ratio(loaded.family, kappa, wanted, cleanliness(bench), diameter, limit, loaded.load))
+    return f"; with the oil that {whose} asks for (κ {wanted:.2g}) {1 / share:.2g} times that, EP on neither side"
+
+
+def _specified_ratio(bench: Bench) -> tuple[float, str] | None:
+    """Viscosity ratio of the manual's oil where it runs; else the middle of the window a specification takes."""
+    from diag.compute.film import viscosity
+
+    manual, oil, running = bench.case.point.manual, bench.oil, bench.running
+    reference = bench.number("reference_viscosity")
+    if manual.viscosity_40 is not None and oil is not None and running is not None and reference is not None:
+        there = viscosity(oil._replace(v40=manual.viscosity_40), running[0])[0]
+        return there / reference, "the manual"
+    table = bench.knowledge.standard("specification")
+    least, most = (float(table[name]["value"]) for name in ("viscosity_ratio_least", "viscosity_ratio_most"))
+    return float((least * most) ** 0.5), "the specification"
+
+
+def _on_yellow_metal(bench: Bench) -> str:
+    """A warning beside the credit for EP, where it may attack the cage."""
+    limit = bench.knowledge.standard("specification")["yellow_metal_over"]
+    running = bench.running
+    if bench.case.point.bearing.cage != "brass" or running is None or running[0] <= limit["value"]:
+        return ""
+    return (f"; but over {limit['value']} °C EP may attack the brass cage "
+            f"({bench.knowledge.cite(tuple(limit['source']), limit['confidence'])})")
 
 
 @step("limiting_factor")

@@ -15,7 +15,7 @@ from diag.knowledgebase import Knowledge, load
 from diag.words import Reading, read
 
 HERE = Path(__file__).resolve().parent
-TUNED = ("first", "second", "third")  # sets of sentences that the reader was tuned on
+TUNED = ("first", "second", "third", "fourth")  # sets of sentences that the reader was tuned on
 POSITIVE, NEGATIVE = ("yes", "probably"), ("probably_not", "no")
 
 

@@ -28,6 +28,7 @@ class Phrases(Record, kw_only=True, frozen=True):
 
     source: tuple[str, ...]
     confidence: Confidence
+    anchors: tuple[str, ...]
     negations: tuple[str, ...]
     rare_words: tuple[str, ...]
     no_denial: tuple[str, ...]

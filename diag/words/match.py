@@ -70,10 +70,10 @@ def _together(sentence: Sentence, places: Mapping[str, Sequence[int]], met: tupl
     """The tokens that meet the phrase, nearest to each other; empty when they stand too far apart."""
     if phrase.exact:
         return _in_a_row(sentence, phrase.exact)
-    rarest = min(met, key=lambda s: len(places[s]))
-    spans = (frozenset(min(places[s], key=lambda n: abs(n - anchor)) for s in met) for anchor in places[rarest])
-    best = min(spans, key=lambda at: max(at) - min(at))
-    return best if _near(sentence, best) and _in_order(sentence, phrase, best, places) else frozenset()
+    anchors = {n for s in met for n in places[s]}
+    spans = {frozenset(min(places[s], key=lambda n: abs(n - anchor)) for s in met) for anchor in anchors}
+    fitting = [at for at in spans if _near(sentence, at) and _in_order(sentence, phrase, at, places)]
+    return min(fitting, key=lambda at: (max(at) - min(at), min(at)), default=frozenset())
 
 
 def _in_order(sentence: Sentence, phrase: Phrase, at: frozenset[int], places: Mapping[str, Sequence[int]]) -> bool:

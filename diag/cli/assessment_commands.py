@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any
 
 from diag import knowledgebase
 from diag.case import read_case
@@ -31,7 +30,7 @@ def trial(cases: int, seed: int, kind: Kind | None, own: bool, as_json: bool) ->
     kinds = ALL_KINDS if kind is None else (kind,)
     found = simulate(knowledgebase.load(), cases, seed, kinds, own=own, progress=bar("points"),
                      workers=os.cpu_count() or 1)
-    put(json.text(_finite(asdict(found))) if as_json else assessment.trial(found))
+    put(json.text(asdict(found)) if as_json else assessment.trial(found))
 
 
 def sense(folders: list[str], drawn: int, seed: int, as_json: bool) -> None:
@@ -67,12 +66,3 @@ def rates(as_json: bool) -> None:
     """Base rates beside what is published."""
     found = base_rates(knowledgebase.load())
     put(json.text(asdict(found)) if as_json else assessment.rates(found))
-
-
-def _finite(value: Any) -> Any:
-    """NaN (a mean over no case) as null, which JSON has."""
-    if isinstance(value, dict):
-        return {key: _finite(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [_finite(item) for item in value]
-    return None if isinstance(value, float) and value != value else value

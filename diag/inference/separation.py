@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from diag.inference import prior
-from diag.inference.questions import STAGE_COST
+from diag.inference.questions import STAGE_COST, cost_h
 
 if TYPE_CHECKING:
     from diag.inference.contraction import Table
@@ -114,7 +114,7 @@ def _best_look(network: Network, pair: tuple[str, str], looks: Iterable[tuple[Qu
     best: tuple[float, Question] | None = None
     for question, signs in looks:
         odds = float(_log_odds(network, knowledge, signs, with_first, with_second)[0])
-        worth = odds / (question.minutes * STAGE_COST[question.stage])
+        worth = odds / cost_h(question)
         if odds >= _TELLS and (best is None or worth > best[0]):
             best = worth, question
     return best[1] if best else None

@@ -79,7 +79,7 @@ def _calibration(scores: Scores) -> list[str]:
 
 def _by_cause(scores: Scores) -> list[str]:
     rows = [(c.cause, str(c.present), str(c.first), str(c.three), _percent(c.believed_present),
-             _percent(c.believed_absent)) for c in scores.causes]
+             _percent(c.believed_absent)) for c in scores.causes if c.believed_absent is not None]
     return [*heading("By cause"), *_table(("", "at work", "first", "in three", "said", "said else"), rows), "",
             *paragraph("said: mean belief where it was at work; said else: where it was not.")]
 
@@ -163,8 +163,8 @@ def _table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
             for row in cells]
 
 
-def _percent(share: float) -> str:
-    return "-" if math.isnan(share) else f"{100 * share:.0f} %"
+def _percent(share: float | None) -> str:
+    return "-" if share is None else f"{100 * share:.0f} %"
 
 
 def _odds(log_odds: float) -> str:

@@ -38,8 +38,8 @@ class CauseScore:
     present: int
     first: int  # named first where present
     three: int  # among the three likeliest where present
-    believed_present: float
-    believed_absent: float
+    believed_present: float | None  # mean belief where it was present; None where it never was
+    believed_absent: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,16 +47,16 @@ class Scores:
     """`first`, `three`: share of the cases with a cause in which one at work is named first, or among three.
 
     `log_score` (≤ 0, nats) and `brier` (≥ 0) are means per cause and case. `quiet`: share of the cases without
-    any cause in which none leads.
+    any cause in which none leads. None: a share of no case.
     """
 
     cases: int
     with_cause: int
-    first: float
-    three: float
+    first: float | None
+    three: float | None
     log_score: float
     brier: float
-    quiet: float
+    quiet: float | None
     calibration: tuple[Bin, ...]
     causes: tuple[CauseScore, ...]
 
@@ -90,8 +90,8 @@ def _ranks(beliefs: NDArray[np.float64]) -> NDArray[np.int64]:
     return ranks
 
 
-def _share(hits: NDArray[np.bool_]) -> float:
-    return float(hits.mean()) if len(hits) else float("nan")
+def _share(hits: NDArray[np.bool_]) -> float | None:
+    return float(hits.mean()) if len(hits) else None
 
 
 def _calibration(beliefs: NDArray[np.float64], present: NDArray[np.bool_]) -> tuple[Bin, ...]:
@@ -112,5 +112,5 @@ def _of_cause(n: int, name: str, beliefs: NDArray[np.float64], present: NDArray[
         _mean(beliefs[there, n]), _mean(beliefs[absent, n]))
 
 
-def _mean(values: NDArray[np.float64]) -> float:
-    return float(values.mean()) if len(values) else float("nan")
+def _mean(values: NDArray[np.float64]) -> float | None:
+    return float(values.mean()) if len(values) else None

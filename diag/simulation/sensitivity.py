@@ -14,8 +14,10 @@ from diag.answers import collect
 from diag.case import from_data
 from diag.circumstances import establish
 from diag.compute import compute
+from diag.heat_sign import graded
 from diag.inference import prior
 from diag.inference.network import compiled
+from diag.inference.presence import Presence
 from diag.knowledgebase.model import ALL_KINDS
 from diag.remedy import changeover, regreasing, specification
 from diag.review import leading
@@ -38,7 +40,7 @@ _MOST_REPORT, _LEAST_FALSE = 0.95, 0.02
 _SOFT_STEP = 2.0
 _DICE = 8  # times all words are moved at once, each up or down by lot
 _LOOKS = 8  # looks answered at a drawn point
-# Strength words in rising order; the contrary of each is its reciprocal and moves with it.
+# Strength words in rising order, each with its contrary, which moves with it.
 _FOR = (("slightly_for", "slightly_against"), ("for", "against"), ("strongly_for", "strongly_against"),
         ("overwhelming", "rules_strongly_against"))
 _TABLES = ("chance", "leak", "report", "false_report", "base_rate")
@@ -154,11 +156,13 @@ def _decide(prepared: _Prepared, knowledge: Knowledge) -> Decision:
     case, computed, circumstances = prepared.case, dict(prepared.computed), dict(prepared.circumstances)
     answers = collect(case, knowledge)
     urgency = judge(case, answers, circumstances, computed, knowledge)
+    answers = graded(answers, circumstances, knowledge)
+    network, pairs = compiled(knowledge, case.point.kind), answers.pairs(knowledge, case.point.kind)
     rates, _ = prior.rates(knowledge, case.point.kind, circumstances)
-    posterior = compiled(knowledge, case.point.kind).posterior(rates, answers.pairs(knowledge, case.point.kind))
+    posterior = network.posterior(rates, pairs)
     spec, _, _ = specification.specify(case, computed, circumstances, posterior, knowledge)
     change = changeover.decide(case, spec, computed, circumstances, answers, posterior, urgency, prepared.plan,
-                               knowledge)
+                               knowledge, belief=Presence(network, rates, pairs))
     return urgency.level, leading(posterior), change.action
 
 
@@ -217,11 +221,12 @@ def _stepped(table: Mapping[str, float], word: str, way: int) -> float:
 
 
 def _stronger(words: Words, word: str, way: int) -> dict[str, float]:
-    """A pair of strength words, the next factor up or down; under the weakest is neutral."""
+    """A pair of strength words, the next factor up or down, the contrary in the same ratio; below is neutral."""
     levels = [1.0, *(words.strength[positive] for positive, _ in _FOR)]
     at = levels.index(words.strength[word]) + way
     factor = levels[at] if at < len(levels) else levels[-1] ** 2 / levels[-2]
-    return {word: factor, dict(_FOR)[word]: 1 / factor}
+    contrary = dict(_FOR)[word]
+    return {word: factor, contrary: words.strength[contrary] * words.strength[word] / factor}
 
 
 def _bounded(table: str, value: float) -> float:

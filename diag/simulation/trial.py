@@ -122,7 +122,8 @@ def _scores(walked: Sequence[Walked], knowledge: Knowledge, guess: bool = False)
         own = [w for w in walked if w.case.kind == kind]
         beliefs.append(_spread(_guess(own, kind, knowledge) if guess else walks.beliefs(own, kind, knowledge),
                                kind, knowledge))
-        present.append(np.array([[n in w.case.present for n in names] for w in own]).reshape(-1, len(names)))
+        there = np.array([[n in w.case.present for n in names] for w in own], dtype=bool)
+        present.append(there.reshape(-1, len(names)))
         possible.append(np.tile([kind in c.base_rate for c in knowledge.causes.values()], (len(own), 1)))
     return score(np.concatenate(beliefs), np.concatenate(present), names, np.concatenate(possible))
 

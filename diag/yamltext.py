@@ -17,7 +17,7 @@ import yaml
 
 from diag.errors import Fault, InputError
 
-__all__ = ["DEEPEST", "LARGEST", "Node", "from_data", "read", "read_file", "to_data"]
+__all__ = ["DEEPEST", "LARGEST", "Node", "file_bytes", "from_data", "read", "read_file", "to_data"]
 
 LARGEST = 1_048_576  # bytes in a document
 DEEPEST = 20  # levels of nesting
@@ -61,16 +61,20 @@ class Node:
 def read_file(path: str | Path, name: str | None = None) -> Node:
     """The tree of a YAML file. Errors: InputError for a missing, unreadable, too large or malformed file."""
     shown = name or str(path)
+    return read(file_bytes(path, shown), shown)
+
+
+def file_bytes(path: str | Path, shown: str) -> bytes:
+    """The content of a file, one byte over `LARGEST` at most. Errors: InputError when it can't be read."""
     try:
         with Path(path).open("rb") as stream:
-            data = stream.read(LARGEST + 1)
+            return stream.read(LARGEST + 1)
     except IsADirectoryError:
         raise InputError(Fault("is a folder; give a file", shown)) from None
     except FileNotFoundError:
         raise InputError(Fault("no such file", shown)) from None
     except (OSError, ValueError) as error:
         raise InputError(Fault(f"can't be read ({_reason(error)})", shown)) from None
-    return read(data, shown)
 
 
 def read(text: str | bytes, name: str) -> Node:

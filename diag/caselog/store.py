@@ -91,9 +91,12 @@ class Store:
             self._append(connection, record.id, _told(notes, work))
         return record.id
 
-    def note(self, record: str, notes: Sequence[str] = (), work: Sequence[str] = ()) -> None:
-        """Write down notes and work done. Raises InputError."""
-        self._save(record, _told(notes, work))
+    def note(self, record: str, notes: Sequence[str] = (), work: Sequence[str] = (),
+             action: tuple[str, str | None] | None = None) -> str:
+        """Write down notes, work done, and an action (text, due as YYYY-MM-DD). Gives the key of the action or ""."""
+        drafts = [Draft("action", text=action[0], due=action[1])] if action else []
+        keys = self._save(record, [*_told(notes, work), *drafts])
+        return keys[-1] if action else ""
 
     def confirm(self, record: str, causes: Sequence[str], how: How, held: bool | None = None) -> None:
         """Close a case: what it was and how that is known; and whether what was done held, if known."""
@@ -106,10 +109,6 @@ class Store:
     def reopen(self, record: str, why: str = "") -> None:
         """Open a case again: its confirmation and outcome count no longer, but stay in its history."""
         self._save(record, [Draft("reopened", text=why)])
-
-    def act(self, record: str, text: str, due: str | None = None) -> str:
-        """Agree on an action, `due` as YYYY-MM-DD. Gives its key."""
-        return self._save(record, [Draft("action", text=text, due=due)])[0]
 
     def done(self, action: str) -> Record:
         """Tick an action off. Gives its record. Raises InputError when there is none, or it is done already."""

@@ -9,6 +9,7 @@ import typer
 
 from diag import __version__
 from diag.cli.knowledge_app import knowledge_app
+from diag.cli.log_app import log_app
 from diag.cli.options import AsJson, CaseFile, NoText, Units, UnitSystem, Working
 from diag.errors import InputError
 
@@ -22,6 +23,7 @@ app = typer.Typer(
     help="What is wrong with a greased bearing, pin or slide, may it turn on, which grease does it need?",
 )
 app.add_typer(knowledge_app, name="knowledge")
+app.add_typer(log_app, name="log")
 
 # Some versions of typer carry the parser under a name of their own; this is what it raises on wrong usage.
 _USAGE: tuple[type[BaseException], ...] = tuple(c for c in typer.BadParameter.__mro__ if c.__name__ == "UsageError")

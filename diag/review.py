@@ -19,6 +19,7 @@ from diag.inference.presence import Presence, after_answers
 from diag.knowledgebase import Knowledge
 from diag.remedy import cautions, changeover, regreasing, specification
 from diag.remedy.another_look import Look
+from diag.remedy.coded import with_codes
 from diag.remedy.manual import regreasing_differences
 from diag.urgency import judge
 from diag.words import heard
@@ -43,8 +44,10 @@ def review(case: Case, knowledge: Knowledge, text: bool = True) -> Findings:
         When the knowledge does not serve the case's kind.
     """
     case, read, noted = heard(case, knowledge) if text else (case, (), ())
-    computed, assumed = compute(case, knowledge)
-    circumstances = establish(case, computed, knowledge)
+    coded, by_code = with_codes(case, ep=True)
+    computed, assumed = compute(coded, knowledge)
+    circumstances = establish(coded, computed, knowledge)
+    case = with_codes(case)[0]
     answers = collect(case, knowledge, from_text(read, knowledge))
     urgency = judge(case, answers, circumstances, computed, knowledge)
     answers = graded(answers, circumstances, knowledge)  # after urgency: a model never calms it
@@ -71,7 +74,7 @@ def review(case: Case, knowledge: Knowledge, text: bool = True) -> Findings:
         neglected=neglected, healthy=healthy, leftover=leftover, fit=tail,
         not_the_grease=_not_the_grease(posterior, knowledge),
         circumstances=tuple(circumstances.values()), computed=tuple(computed.values()),
-        assumed=(*case.assumed, *noted, *assumed),
+        assumed=(*case.assumed, *noted, *by_code, *assumed),
         read_from_text=read, conflicts=(*close, *answers.conflicts, *collisions),
         manual_differences=(*differences, *regreasing_differences(case, plan)),
         next_questions=ranking.questions, spec=spec, changeover=change, regrease=plan,

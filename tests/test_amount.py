@@ -117,12 +117,6 @@ def test_purge_counts_the_line_in_each_pass() -> None:
     assert amount.purge_grams(50.0, 2.0, line_volume=25.0, density=0.9) == pytest.approx(135)
 
 
-def test_gun_with_air_in_it_is_not_steady() -> None:
-    assert not amount.calibrate_gun([12.0, 9.0, 13.0]).steady
-    steady = amount.calibrate_gun([12.4, 12.6, 12.5])
-    assert (steady.grams_per_stroke, steady.steady) == (1.25, True)
-
-
 @given(st.lists(st.tuples(BORE, RATIO, WIDTH), min_size=1, max_size=5))
 def test_arrays_give_what_floats_give(sizes: list[tuple[float, float, float]]) -> None:
     d, ratio, b = (np.array(column) for column in zip(*sizes, strict=True))
@@ -148,8 +142,6 @@ def test_arrays_give_what_floats_give(sizes: list[tuple[float, float, float]]) -
         (lambda: amount.free_volume_cm3(45.0, 100.0, 25.0), "give the mass of the bearing in kg, or K"),
         (lambda: amount.first_fill_grams(50.0, 1.2, 0.4), "bearing share 1.2: give 0 to 1"),
         (lambda: amount.strokes(10.0, 0.0), "grams per stroke 0 g: give a value above 0"),
-        (lambda: amount.calibrate_gun([]), "give at least one weight"),
-        (lambda: amount.calibrate_gun([12.0, -1.0]), "weight -1 g: give a value above 0"),
         (lambda: amount.purge_grams(50.0, 0.0), "passes 0 passes: give a value above 0"),
         (lambda: amount.bearing_fill_share({}, -1.0), "speed factor -1 mm r/min: give 0 or more"),
         (lambda: amount.strokes(float("nan"), 1.0), "amount nan g: give a value above 0"),

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from diag.case.model import Case
 from diag.findings import Computed, Regrease
 from diag.knowledgebase import Knowledge
+from diag.remedy.feeding_notes import count_strokes, feed_setting
 from diag.tribology import amount as grease_amount
 from diag.tribology import pins, slides
 from diag.tribology.common import Span
@@ -21,21 +22,43 @@ def plain_plan(case: Case, computed: Mapping[str, Computed], knowledge: Knowledg
     dose, dose_words = _dose(case, table)
     span, duty = _interval(case, computed, table)
     rate = float(grams_per_1000_h(dose, span.typical)) if dose else None
-    per_stroke = case.regreasing.grams_per_stroke
-    count = float(max(1, round(float(grease_amount.strokes(dose, per_stroke))))) if dose and per_stroke else None
+    count, stroke_words = count_strokes(case, dose, knowledge)
     words = (f"Interval: {span.low:g} to {span.high:g} h of work for {duty.replace('_', ' ')} duty "
-             f"({', '.join(span.source)}; {span.confidence}).")
+             f"({knowledge.cite(span.source, span.confidence)}).")
+    rate_words = (f"{rate:.3g} g per 1,000 h = 1000 × {dose:.3g} g / {span.typical:g} h.",) if rate and dose else ()
     return Regrease(
         grams_per_1000_h=_rounded(rate), amount_g=_rounded(dose), interval_h=_rounded(span.typical),
         interval_low_h=_rounded(span.low), interval_high_h=_rounded(span.high), first_fill_g=None, strokes=count,
-        working=(*dose_words, words, "Grease a pin until clean grease shows at the collar, the joint unloaded or "
-                                     "moved through its travel." if case.point.kind == "pin_bushing" else
-                 "Grease a way along its whole travel, little and often."))
+        working=(*rate_words, *dose_words, words, *_stands(case, computed, table), *_how(case, table), *stroke_words,
+                 *feed_setting(case, rate)))
+
+
+def _stands(case: Case, computed: Mapping[str, Computed], table: Mapping[str, object]) -> Iterator[str]:
+    """Pressure, speed and their product against what the bush or way stands: guidance after the maker's data."""
+    limits = _limits(case, table)
+    for name, allowed in (("specific_pressure", limits.pressure), ("sliding_speed", limits.speed),
+                          ("pressure_velocity", limits.pressure_velocity)):
+        found = computed.get(name)
+        if found is not None and float(found.value) > allowed.low:
+            over = "over what it stands at all" if float(found.value) > allowed.high else "in the upper range"
+            yield (f"{name.replace('_', ' ')} {float(found.value):.3g} {found.unit}: {over}, {limits.material} "
+                   f"{allowed.low:g} to {allowed.high:g} ({allowed.confidence}; the maker's data go first).")
+
+
+def _how(case: Case, table: Mapping[str, object]) -> Iterator[str]:
+    if case.point.kind == "pin_bushing":
+        yield ("Grease a pin until clean grease shows at the collar, the joint unloaded or moved through its travel "
+               "(common practice).")
+        return
+    yield "Grease a way along its whole travel, little and often (common practice)."
+    speed = case.point.slide.speed
+    if speed is not None and slides.may_stick_slip(table, speed):
+        yield (f"At {speed:g} m/s a greased way may stick and slip (below 0.005 m/s, from memory): a thicker oil, or "
+               "solids or friction modifiers in it, help more than more grease.")
 
 
 def _interval(case: Case, computed: Mapping[str, Computed], table: Mapping[str, object]) -> tuple[Span, str]:
-    limits = slides.way_limits(table) if case.point.kind == "slideway" else \
-        pins.bush_limits(table, case.point.pin.bush_material)
+    limits = _limits(case, table)
     shares = [float(computed[name].value) / allowed.low for name, allowed in
               (("specific_pressure", limits.pressure), ("pressure_velocity", limits.pressure_velocity))
               if name in computed]
@@ -43,6 +66,12 @@ def _interval(case: Case, computed: Mapping[str, Computed], table: Mapping[str, 
     wet = bool(exposure & {"splash", "wash_down", "submerged", "steam"})
     duty = pins.duty_of(max(shares) if shares else None, "dust" in exposure, wet)
     return pins.interval_hours(table, duty, case.point.swing.angle), duty
+
+
+def _limits(case: Case, table: Mapping[str, object]) -> pins.Limits:
+    if case.point.kind == "slideway":
+        return slides.way_limits(table)
+    return pins.bush_limits(table, case.point.pin.bush_material)
 
 
 def _dose(case: Case, table: Mapping[str, object]) -> tuple[float | None, tuple[str, ...]]:

@@ -1,4 +1,4 @@
-"""How much grease: top-up, free volume, first fill, line, strokes, gun calibration, purge.
+"""How much grease: top-up, free volume, first fill, line, strokes, purge.
 
 Functions take floats or numpy arrays. The tables are those of knowledge/standards/replenishment.yaml and
 free_volume.yaml, handed in as plain data.
@@ -6,7 +6,7 @@ free_volume.yaml, handed in as plain data.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -16,7 +16,7 @@ from diag.tribology._ranges import Reals, Result, plain
 from diag.tribology.common import Span, require_at_least, require_positive
 
 __all__ = [
-    "FirstFill", "GunOutput", "bearing_fill_share", "calibrate_gun", "density_of", "first_fill_grams",
+    "FirstFill", "bearing_fill_share", "density_of", "first_fill_grams",
     "free_volume_cm3", "free_volume_factor", "housing_fill_share", "line_volume_cm3", "mass_estimate_kg",
     "purge_grams", "replenishment_grams", "ring_volume_cm3", "strokes",
 ]  # fmt: skip
@@ -25,16 +25,6 @@ __all__ = [
 TOP_UP = {"side": 0.005, "ring": 0.002}
 DENSITY = 0.9  # g/cm³, ordinary grease, bearing maker B (printed with the free-volume formula)
 STEEL_KG_PER_CM3 = 7.8e-3
-# Guns of a like kind scatter by a few percent once the air is out; more means air, or a worn piston.
-CALIBRATION_SPREAD = 0.10
-
-
-class GunOutput(NamedTuple):
-    """Output of a hand gun [g per stroke], and how far its repeats lie apart [-]."""
-
-    grams_per_stroke: float
-    spread: float
-    steady: bool
 
 
 class FirstFill(NamedTuple):
@@ -231,27 +221,6 @@ def strokes(amount: Reals, grams_per_stroke: Reals) -> Result:
     """
     require_positive("g", amount=amount, grams_per_stroke=grams_per_stroke)
     return plain(np.asarray(amount) / grams_per_stroke)
-
-
-def calibrate_gun(weights: Sequence[float], strokes_each: float = 10) -> GunOutput:
-    """Output of a gun from repeated weighings of so many full strokes each.
-
-    weights: grease on the scale in each repeat [g]; strokes_each: full strokes in each repeat [-].
-    Returns GunOutput: mean [g per stroke], spread (largest − smallest)/mean [-], steady when that is at most
-    0.10 (judgement; above it look for air in the gun).
-    Raises InputError without a weight or for one not above 0.
-    Source: trade article (output differs threefold between guns: weigh it); procedure common practice.
-
-    >>> calibrate_gun([12.4, 12.6, 12.5]).grams_per_stroke
-    1.25
-    """
-    if not weights:
-        raise InputError("gun calibration: give at least one weight in g")
-    require_positive("g", weight=np.asarray(weights, dtype=float))
-    require_positive("strokes", strokes_each=strokes_each)
-    mean = sum(weights) / len(weights)
-    spread = (max(weights) - min(weights)) / mean
-    return GunOutput(round(mean / strokes_each, 9), spread, spread <= CALIBRATION_SPREAD)
 
 
 def purge_grams(

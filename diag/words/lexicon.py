@@ -9,12 +9,11 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.model import Kind, Option
-from diag.knowledgebase.phrases import Phrases
-from diag.words.sentences import NOT, plain_words, stem
+from diag.words.sentences import NOT, plain_words, same_words, stem
 
 __all__ = ["Lexicon", "Phrase", "lexicon"]
 
@@ -76,7 +75,8 @@ def lexicon(knowledge: Knowledge, kind: Kind) -> Lexicon:
 
 
 def _build(knowledge: Knowledge, kind: Kind) -> Lexicon:
-    phrases = tuple(_phrases(knowledge, kind))
+    words = _Words(same_words(knowledge.phrases), frozenset(knowledge.phrases.fillers))
+    phrases = tuple(_phrases(knowledge, kind, words))
     signs_with = Counter(s for _, s in {(p.sign, s) for p in phrases for s in p.stems})
     signs = len({p.sign for p in phrases}) or 1
     weights = {s: math.log(signs / n) + 1 for s, n in signs_with.items()}
@@ -84,16 +84,31 @@ def _build(knowledge: Knowledge, kind: Kind) -> Lexicon:
     for number, phrase in enumerate(phrases):
         for one in phrase.stems:
             by_stem.setdefault(one, []).append(number)
-    spelt = {w: stem(w, knowledge.phrases) for p in phrases for w in plain_words(p.words) if len(w) >= _LONG_ENOUGH}
-    return Lexicon(phrases, weights, {s: tuple(n) for s, n in by_stem.items()}, _known(knowledge, weights), spelt)
+    known = frozenset(weights) | {words.stem(w) for w in _asked(knowledge)}
+    spelt = {w: words.stem(w) for p in phrases for w in plain_words(p.words) if len(w) >= _LONG_ENOUGH}
+    return Lexicon(phrases, weights, {s: tuple(n) for s, n in by_stem.items()}, known, spelt)
 
 
-def _phrases(knowledge: Knowledge, kind: Kind) -> Iterator[Phrase]:
+@dataclass(frozen=True)
+class _Words:
+    """What is needed of the general words while the phrases are taken apart."""
+
+    same: Mapping[str, str]
+    fillers: frozenset[str]
+    stems: dict[str, str] = field(default_factory=dict)
+
+    def stem(self, word: str) -> str:
+        if word not in self.stems:
+            self.stems[word] = stem(word, self.same)
+        return self.stems[word]
+
+
+def _phrases(knowledge: Knowledge, kind: Kind, general: _Words) -> Iterator[Phrase]:
     for option in _served(knowledge, kind):
         for words in option.say:
-            yield _phrase(option.sign, words, False, knowledge.phrases)
+            yield _phrase(option.sign, words, False, general)
         for words in option.deny:
-            yield _phrase(option.sign, words, True, knowledge.phrases)
+            yield _phrase(option.sign, words, True, general)
 
 
 def _served(knowledge: Knowledge, kind: Kind) -> Iterator[Option]:
@@ -103,19 +118,19 @@ def _served(knowledge: Knowledge, kind: Kind) -> Iterator[Option]:
                 yield option
 
 
-def _phrase(sign: str, words: str, denies: bool, phrases: Phrases) -> Phrase:
+def _phrase(sign: str, words: str, denies: bool, general: _Words) -> Phrase:
     """With a single word of meaning the fillers count too: "is hot" is a statement, "hot" may be a lunch."""
-    said = [(stem(word, phrases), word in phrases.fillers) for word in plain_words(words) if word[0].isalnum()]
+    said = [(general.stem(word), word in general.fillers) for word in plain_words(words) if word[0].isalnum()]
     stems = frozenset(s for s, filler in said if not filler) or frozenset(s for s, _ in said)
     exact = tuple(s for s, _ in said) if len(stems - {NOT}) == 1 and len(said) > 1 else ()
     order = tuple(s for s, filler in said if not filler)
     return Phrase(sign, words, stems, order, exact, denies)
 
 
-def _known(knowledge: Knowledge, weights: Mapping[str, float]) -> frozenset[str]:
-    """Stems that are no misspelling: of the phrases, and of everything the questions say."""
+def _asked(knowledge: Knowledge) -> set[str]:
+    """Words that are no misspelling: everything the questions say, and the general words."""
     general = knowledge.phrases
     texts = [o.text for o in knowledge.signs.values()]
     texts += [text for q in knowledge.questions.values() for text in (q.text, q.how, q.why)]
     texts += [*general.hedges, *general.no_statement, *general.fillers, *general.clause_words]
-    return frozenset(weights) | {stem(w, general) for text in texts for w in plain_words(text)}
+    return set(plain_words(" ".join(texts)))

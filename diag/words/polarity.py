@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
 
 from diag.case.model import Degree
 from diag.knowledgebase.phrases import Phrases
@@ -51,7 +52,13 @@ def _led_by_hedge(sentence: Sentence, phrases: Phrases) -> bool:
 
 
 def _any(said: str, wanted: Iterable[str]) -> bool:
-    return any(f" {' '.join(plain_words(words))} " in said for words in wanted)
+    return any(_spoken(words) in said for words in wanted)
+
+
+@cache
+def _spoken(words: str) -> str:
+    """Words of the phrases file as they stand in a clause, with a blank at both ends."""
+    return f" {' '.join(plain_words(words))} "
 
 
 def _denied(sentence: Sentence, at: frozenset[int], phrases: Phrases) -> bool:

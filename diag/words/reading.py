@@ -63,21 +63,28 @@ def _one_of_each(found: dict[str, FromText], knowledge: Knowledge) -> Iterator[F
 def _signs(sentence: Sentence, index: Lexicon, knowledge: Knowledge) -> Iterator[FromText]:
     for match in matches(sentence, index):
         degree = degree_of(sentence, match.at, match.denies, knowledge.phrases)
-        if degree == "yes" and _stray(sentence, match.at, index, knowledge):
+        stray = _stray(sentence, match.at, index, knowledge)
+        if stray is None:
+            continue
+        if degree == "yes" and stray:
             degree = "probably"
         if degree is not None:
             yield FromText(sign=match.sign, degree=degree, words=_words(sentence, match.at))
 
 
-def _stray(sentence: Sentence, at: frozenset[int], index: Lexicon, knowledge: Knowledge) -> bool:
-    """One telling word among words the knowledge doesn't know: it may speak of another thing."""
+def _stray(sentence: Sentence, at: frozenset[int], index: Lexicon, knowledge: Knowledge) -> bool | None:
+    """One telling word among words the knowledge doesn't know: it may speak of another thing (True), and with no
+    word that shows the point it most likely does (None).
+    """
     telling = [n for n in at if not sentence.tokens[n].filler]
     clause = sentence.tokens[min(at)].clause
     around = [t for n, t in enumerate(sentence.tokens) if t.clause == clause and n not in at]
     strange = [t for t in around if not t.filler and t.word.isalpha()
                and index.nearest(t.word, t.stem) not in index.known]
     anchored = any(t.word in knowledge.phrases.anchors for t in around)
-    return len(telling) == 1 and len(strange) >= (_STRANGE if anchored else 1)
+    if len(telling) > 1 or len(strange) < (_STRANGE if anchored else 1):
+        return False
+    return True if anchored or len(strange) < _STRANGE else None
 
 
 def _words(sentence: Sentence, at: frozenset[int]) -> str:

@@ -6,13 +6,14 @@ Stems are cut by rule, not looked up: English trade talk needs plurals, -ing and
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
 from diag.knowledgebase.phrases import Phrases
 from diag.numbertext import fold
 
-__all__ = ["NOT", "Sentence", "Token", "plain_words", "sentences", "stem", "stems_of"]
+__all__ = ["NOT", "Sentence", "Token", "plain_words", "same_words", "sentences", "stem"]
 
 NOT = "not"
 _SENTENCE = re.compile(r"(?<=[.!?])\s+|\n\s*\n|[;]\s*")
@@ -53,31 +54,35 @@ class Sentence:
 
 def sentences(text: str, phrases: Phrases) -> tuple[Sentence, ...]:
     """The sentences of a text, in order; cost linear in its length."""
-    return tuple(_sentence(part, phrases) for part in _SENTENCE.split(text.strip()) if part.strip())
+    same = same_words(phrases)
+    return tuple(_sentence(part, phrases, same) for part in _SENTENCE.split(text.strip()) if part.strip())
 
 
 def plain_words(text: str) -> list[str]:
     """Words and numbers in lower case, contractions taken apart, punctuation kept where it bounds a clause."""
-    folded = fold(text).lower()
-    for short, long in _CONTRACTED:
-        folded = folded.replace(short, long)
-    folded = _IS_SHORT.sub(r"\1 is", folded)
-    folded = _UNTYPED.sub(r"\1 not", _NOT_SHORT.sub(" not", folded))
+    folded = (text if text.isascii() else fold(text)).lower()
+    if "'" in folded or "nt" in folded or "cannot" in folded:
+        for short, long in _CONTRACTED:
+            folded = folded.replace(short, long)
+        folded = _IS_SHORT.sub(r"\1 is", folded)
+        folded = _UNTYPED.sub(r"\1 not", _NOT_SHORT.sub(" not", folded))
     return [piece.partition("'")[0].strip() for piece in _PIECE.findall(folded)]
 
 
-def stems_of(phrase: str, phrases: Phrases) -> tuple[str, ...]:
-    """Stems of the words of a phrase, fillers included."""
-    return tuple(stem(word, phrases) for word in plain_words(phrase) if word[0].isalnum())
-
-
-def stem(word: str, phrases: Phrases) -> str:
-    """The stem under which a word is compared; words taken for one another share it."""
-    same = _same(phrases.same, phrases.negations)
+def stem(word: str, same: Mapping[str, str]) -> str:
+    """The stem under which a word is compared; words taken for one another (`same_words`) share it."""
     return same.get(word) or same.get(_cut(word)) or _cut(word)
 
 
-def _sentence(part: str, phrases: Phrases) -> Sentence:
+def same_words(phrases: Phrases) -> dict[str, str]:
+    """Word or cut word → the stem of its group; every one-word denial → NOT."""
+    found = {word: _cut(group[0]) for group in phrases.same for word in group}
+    # "greased" is another word than "grease", though both are cut alike.
+    found |= {_cut(w): head for w, head in found.items() if not w.endswith(("ed", "ing"))}
+    return found | {word: NOT for word in phrases.negations if " " not in word}
+
+
+def _sentence(part: str, phrases: Phrases, same: Mapping[str, str]) -> Sentence:
     words = plain_words(part)
     tokens: list[Token] = []
     clause = scope = 0
@@ -86,7 +91,7 @@ def _sentence(part: str, phrases: Phrases) -> Sentence:
         clause += breaks
         scope += breaks or word in phrases.turning_words
         if word[:1].isalnum():
-            tokens.append(Token(word, stem(word, phrases), clause, scope, word in phrases.fillers))
+            tokens.append(Token(word, stem(word, same), clause, scope, word in phrases.fillers))
     return Sentence(" ".join(part.split()), tuple(tokens), part.rstrip().endswith("?"))
 
 
@@ -101,15 +106,6 @@ def _starts_statement(words: list[str], at: int, phrases: Phrases) -> bool:
         return words[at + 1] in phrases.statement_starts
     leads = at > 0 and words[at - 1] not in phrases.carriers
     return leads and words[at] in phrases.subjects and words[at + 1] in phrases.verbs
-
-
-@cache
-def _same(groups: tuple[tuple[str, ...], ...], negations: tuple[str, ...]) -> dict[str, str]:
-    """Word or cut word → the stem of its group; every one-word denial → NOT."""
-    found = {word: _cut(group[0]) for group in groups for word in group}
-    # "greased" is another word than "grease", though both are cut alike.
-    found |= {_cut(w): head for w, head in found.items() if not w.endswith(("ed", "ing"))}
-    return found | {word: NOT for word in negations if " " not in word}
 
 
 @cache

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import NamedTuple
 
 from diag.case.model import Case
 from diag.findings import Computed
 from diag.knowledgebase.knowledge import Knowledge
 
-__all__ = ["STEPS", "Bench", "Oil", "Step", "computed", "step"]
+__all__ = ["STEPS", "Bench", "Oil", "Step", "computed", "hundreds", "step"]
 
 USUAL_INDEX = 95.0  # mineral oil of unstated index: bearing maker, viscosity chart
 
@@ -23,6 +24,16 @@ class Oil(NamedTuple):
     vi_low: float
     vi_high: float
     words: str
+
+
+@lru_cache(maxsize=32)  # found by halving, and asked for by film, life and heat of one case
+def hundreds(oil: Oil) -> tuple[float, ...]:
+    """Viscosities at 100 °C [mm²/s] with the likely index, then with the ends of its span."""
+    import numpy as np
+
+    from diag.tribology.viscosity_index import v100_from_index
+
+    return tuple(np.asarray(v100_from_index(oil.v40, np.array([oil.vi, oil.vi_low, oil.vi_high]))).tolist())
 
 
 @dataclass

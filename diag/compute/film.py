@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from diag.compute.bench import Bench, Oil, computed, step
+from diag.compute.bench import Bench, Oil, computed, hundreds, step
 from diag.compute.heat import DRAWS, drawn_temperatures
 from diag.compute.temperature import usual_temperature
 from diag.findings import Computed
@@ -109,13 +110,21 @@ def _ratio_band(oil: Oil, temperature: float | Array, wanted: float, value: floa
 
     from diag.tribology.heat import quantile_span
     from diag.tribology.viscosity import viscosity_at
+
+    span = quantile_span(np.asarray(viscosity_at(temperature, *_drawn_oils(oil))) / wanted)
+    return min(span.low, value), max(span.high, value)
+
+
+@lru_cache(maxsize=8)  # asked for at two temperatures of one case
+def _drawn_oils(oil: Oil) -> tuple[Array, Array]:
+    """Viscosities at 40 and 100 °C [mm²/s] of oils of this grade and index."""
+    import numpy as np
+
     from diag.tribology.viscosity_index import v100_from_index
 
     rng = np.random.default_rng(1)  # not the seed of the temperatures: oil and heat are drawn apart
     v40 = oil.v40 * rng.uniform(1 - GRADE_TOLERANCE, 1 + GRADE_TOLERANCE, DRAWS)
-    index = rng.uniform(oil.vi_low, oil.vi_high, DRAWS)
-    span = quantile_span(np.asarray(viscosity_at(temperature, v40, v100_from_index(v40, index))) / wanted)
-    return min(span.low, value), max(span.high, value)
+    return v40, np.asarray(v100_from_index(v40, rng.uniform(oil.vi_low, oil.vi_high, DRAWS)))
 
 
 def _drawn_words(oil: Oil) -> str:
@@ -124,12 +133,12 @@ def _drawn_words(oil: Oil) -> str:
 
 def viscosity(oil: Oil, temperature: float) -> tuple[float, float, float]:
     """Viscosity at a temperature [mm²/s]: with the likely index, then lowest and highest over its span."""
-    from diag.tribology.viscosity import viscosity_at
-    from diag.tribology.viscosity_index import v100_from_index
+    import numpy as np
 
-    found = [float(viscosity_at(temperature, oil.v40, v100_from_index(oil.v40, vi)))
-             for vi in (oil.vi, oil.vi_low, oil.vi_high)]
-    return found[0], min(found), max(found)
+    from diag.tribology.viscosity import viscosity_at
+
+    found = np.asarray(viscosity_at(temperature, oil.v40, np.array(hundreds(oil))))
+    return float(found[0]), float(found.min()), float(found.max())
 
 
 def _band(low: float, high: float) -> tuple[float, float] | None:

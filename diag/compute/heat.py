@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from diag.case.model import Case
-from diag.compute.bench import Bench, computed, step
+from diag.compute.bench import Bench, computed, hundreds, step
 from diag.compute.interval import service_of
 from diag.compute.lately import greased_lately
 from diag.compute.temperature import LASTING_HEAT, usual_temperature
@@ -99,7 +99,6 @@ def explanation(case: Case, knowledge: Knowledge) -> Explanation | None:
 def drawn_temperatures(bench: Bench, fresh: bool = False) -> Array | None:
     """Temperatures [°C] the point may settle at, from a fixed seed; None where the balance doesn't hold."""
     from diag.tribology import heat
-    from diag.tribology.viscosity_index import v100_from_index
 
     oil, around = bench.oil, _surroundings(bench)
     if oil is None or around is None or LASTING_HEAT & set(bench.case.point.exposure):
@@ -107,8 +106,8 @@ def drawn_temperatures(bench: Bench, fresh: bool = False) -> Array | None:
     heated = _heated(bench, around, fresh)
     if heated is None:
         return None
-    v100 = float(v100_from_index(oil.v40, oil.vi))
-    return heat.temperatures(heated.speed, heated.diameter, heated.area, oil.v40, v100, heated.unknowns, DRAWS)
+    return heat.temperatures(heated.speed, heated.diameter, heated.area, oil.v40, hundreds(oil)[0], heated.unknowns,
+                             DRAWS)
 
 
 def _span(bench: Bench, fresh: bool = False) -> Span | None:

@@ -159,3 +159,18 @@ def demo(
         brickworks.show_list(as_json)
     else:
         brickworks.show(name or None, as_json, units.value, working)
+
+
+@app.command()
+def serve(
+    host: Annotated[str, typer.Option("--host", help="Address; another than this machine's own needs --token.")] = (
+        "127.0.0.1"
+    ),
+    port: Annotated[int, typer.Option("--port", help="0 takes any free one.")] = 8075,
+    token: Annotated[str, typer.Option("--token", help="What one must know to come in.", envvar="DIAG_TOKEN")] = "",
+    folder: Annotated[str, typer.Option("--folder", metavar="DIR", help="Where the walks are kept.")] = "diag-walks",
+) -> None:
+    """The guided walk as a page for phone and desk, and an API."""
+    from diag.cli import serve_commands
+
+    serve_commands.serve(host, port, token, folder)

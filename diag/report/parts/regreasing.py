@@ -50,7 +50,9 @@ def plan_sentences(plan: Regrease, system: System) -> list[str]:
 
 
 def _strokes(plan: Regrease) -> str:
-    return f" ({plan.strokes:.2g} strokes of this gun)" if plan.strokes is not None else ""
+    if plan.strokes is None:
+        return ""
+    return f" ({plan.strokes:.0f} stroke{'' if plan.strokes == 1 else 's'} of this gun)"
 
 
 def _band(plan: Regrease) -> str:

@@ -118,5 +118,6 @@ def _outermost(found: list[Match], sentence: Sentence, lexicon: Lexicon) -> list
     kept = [m for m in best.values() if not any(_outweighs(other, m, sentence, lexicon) for other in best.values())]
     shared: dict[frozenset[int], set[str]] = defaultdict(set)
     for match in kept:
-        shared[match.at].add(match.sign)
-    return [m for m in kept if len(shared[m.at]) == 1]
+        if not match.denies:  # one denial may hold of several signs: "the seal is fine"
+            shared[match.at].add(match.sign)
+    return [m for m in kept if m.denies or len(shared[m.at]) == 1]

@@ -21,12 +21,11 @@ from diag.remedy import cautions, changeover, regreasing, specification
 from diag.remedy.another_look import Look
 from diag.remedy.coded import with_codes
 from diag.remedy.manual import regreasing_differences
+from diag.remedy.situation import LEADS
 from diag.urgency import judge
 from diag.words import heard
 
 __all__ = ["LEADS", "leading", "review"]
-
-LEADS = 0.3  # below this no cause is called leading (judgement)
 
 
 def leading(posterior: Posterior) -> str | None:
@@ -72,7 +71,7 @@ def review(case: Case, knowledge: Knowledge, text: bool = True) -> Findings:
     return Findings(
         schema=1, knowledge=knowledge.fingerprint, urgency=urgency, causes=causes, together=together,
         neglected=neglected, healthy=healthy, leftover=leftover, fit=tail,
-        not_the_grease=_not_the_grease(posterior, knowledge),
+        not_the_grease=change.repair_first,
         circumstances=tuple(circumstances.values()), computed=tuple(computed.values()),
         assumed=(*case.assumed, *noted, *by_code, *assumed),
         read_from_text=read, conflicts=(*close, *answers.conflicts, *collisions),
@@ -88,12 +87,6 @@ def _look(ranked: tuple[NextQuestion, ...], network: Network, rates: Mapping[str
     if not ranked:
         return None
     return Look(ranked[0], after_answers(network, rates, answers, ranked[0], knowledge))
-
-
-def _not_the_grease(posterior: Posterior, knowledge: Knowledge) -> bool:
-    """The leading cause is one that no grease cures."""
-    lead = leading(posterior)
-    return lead is not None and knowledge.remedies[knowledge.causes[lead].remedy.class_].not_the_grease
 
 
 def _sources(causes: tuple[CausePart, ...], circumstances: Mapping[str, CircumstanceFound],

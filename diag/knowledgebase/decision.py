@@ -6,7 +6,7 @@ from typing import Literal
 
 from diag.knowledgebase.model import ALL_KINDS, Confidence, Kind, Record, Stage
 
-__all__ = ["CostTable", "FieldCheck", "Hours", "LookCost", "PriceDefault", "Work"]
+__all__ = ["CostTable", "FieldCheck", "Hours", "PriceDefault", "Work"]
 
 Mark = Literal["invented", "judgement"]
 ActionWord = Literal["keep", "adjust_regreasing", "wait_and_watch", "purge_same", "strip_clean_same",
@@ -55,13 +55,6 @@ class Hours(Record, kw_only=True, frozen=True):
     confidence: Confidence
 
 
-class LookCost(Record, kw_only=True, frozen=True):
-    """Hours of labour and of standstill for an hour of looking at this stage."""
-
-    labour: float
-    downtime: float
-
-
 class CostTable(Record, kw_only=True, frozen=True):
     """costs.yaml: prices in money, hours, chances 0 to 1."""
 
@@ -69,7 +62,6 @@ class CostTable(Record, kw_only=True, frozen=True):
     work: dict[ActionWord, Work]
     failure: Hours  # a repeat failure where the case states no cost of one
     second_try: Hours  # coming back because the first work didn't cure
-    look: dict[Stage, LookCost]
     hours_low: float  # factor on all hours for the low cost
     hours_high: float
     odds: float  # the odds of what stays uncured may be wrong by this factor either way

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from diag.findings import Action, NextQuestion, OneMoreCheck
-from diag.knowledgebase import Knowledge
-from diag.remedy.cures import Independent
+from diag.inference.questions import STAGE_COST
+from diag.remedy.cures import Independent, likeliest
 from diag.remedy.decision import Amounts, cheapest, cost, jobs
 from diag.remedy.prices import Prices
 from diag.remedy.situation import LEADS, Situation
@@ -45,24 +45,23 @@ def one_more_check(s: Situation, look: Look, offered: Sequence[Action], prices: 
     now = least(s.posterior.causes)
     saves = max((now - sum(a.chance * least(a.causes) for a in option if a.chance > 0) for option in look.answers),
                 default=0.0)
-    takes = price_of_looking(look.question, prices, s.knowledge)
+    takes = _price_of_looking(look.question, prices)
     return OneMoreCheck(question=look.question.id, text=look.question.text, saves=round(max(0.0, saves), 2),
                         costs=round(takes, 2), worth_it=saves > takes)
 
 
-def price_of_looking(question: NextQuestion, prices: Prices, knowledge: Knowledge) -> float:
+def _price_of_looking(question: NextQuestion, prices: Prices) -> float:
     """The question's time at its stage, in money."""
-    share = next(share for stage, share in knowledge.costs.look.items() if stage == question.stage)
-    return question.minutes / 60 * prices.hours(share.downtime, share.labour)
+    labour, standing = next(hours for stage, hours in STAGE_COST.items() if stage == question.stage)
+    return question.minutes / 60 * prices.hours(standing, labour)
 
 
 def _least(s: Situation, causes: Mapping[str, float], offered: Sequence[Action], prices: Prices, amounts: Amounts
            ) -> float:
     """Cost of the cheapest way open under this belief: any action a rule lets stand, the repair beside it or not."""
-    leader = max(causes, key=lambda c: causes[c])
-    remedy = s.knowledge.remedies[s.knowledge.causes[leader].remedy.class_]
-    belief = Independent(causes)
+    leader, belief = likeliest(causes, s.knowledge), Independent(causes)
     ways = list(jobs(offered, causes, belief, None, amounts, s.knowledge))
-    if remedy.not_the_grease and causes[leader] >= LEADS:
+    remedy = None if leader is None else s.knowledge.remedies[s.knowledge.causes[leader].remedy.class_]
+    if remedy is not None and remedy.not_the_grease and causes[leader or ""] >= LEADS:
         ways += jobs(offered, causes, belief, remedy, amounts, s.knowledge)
     return cost(cheapest(ways, prices), prices)

@@ -11,7 +11,8 @@ from diag.findings import Action
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.model import Cause
 
-__all__ = ["COVERS", "SAME", "STRIPPED", "Belief", "Independent", "counted", "left_by", "needed_action"]
+__all__ = ["COVERS", "SAME", "STRIPPED", "Belief", "Independent", "counted", "left_by", "likeliest",
+           "needed_action"]
 
 STRIPPED: dict[Action, Action] = {"purge_same": "strip_clean_same", "purge_and_switch": "strip_clean_and_switch"}
 SAME: dict[Action, Action] = {"purge_and_switch": "purge_same", "strip_clean_and_switch": "strip_clean_same"}
@@ -55,10 +56,16 @@ def needed_action(cause: Cause, knowledge: Knowledge) -> Action:
     return action
 
 
+def likeliest(causes: Mapping[str, float], knowledge: Knowledge) -> str | None:
+    """The most probable cause, of equals the first of the knowledge as everywhere; None when none is possible."""
+    best = max(knowledge.causes, key=lambda c: causes.get(c, 0.0), default=None)
+    return best if best is not None and causes.get(best, 0.0) > 0 else None
+
+
 def counted(causes: Mapping[str, float], knowledge: Knowledge) -> tuple[str, ...]:
     """Causes likely enough to reckon with, and the likeliest one always; the rest is what any point carries."""
-    best = max(causes, key=lambda c: causes[c], default=None)
-    return tuple(c for c, p in causes.items() if p >= knowledge.costs.counted or (c == best and p > 0))
+    best = likeliest(causes, knowledge)
+    return tuple(c for c, p in causes.items() if p >= knowledge.costs.counted or c == best)
 
 
 def left_by(action: Action, causes: Sequence[str], repaired: str | None, knowledge: Knowledge) -> frozenset[str]:

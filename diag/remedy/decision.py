@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from diag.findings import Action, CostPart, ExpectedCost, Flip
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.model import RemedyClass
-from diag.remedy.cures import Belief, counted, left_by
+from diag.remedy.cures import Belief, counted, left_by, likeliest
 from diag.remedy.prices import PRICES, PriceName, Prices
 
 __all__ = ["Amounts", "Job", "cheapest", "cost", "expected", "flips", "jobs", "parts"]
@@ -50,7 +50,7 @@ def jobs(actions: Sequence[Action], causes: Mapping[str, float], belief: Belief,
          amounts: Amounts, knowledge: Knowledge) -> tuple[Job, ...]:
     """The rows for these actions, with the repair of the machine beside each where one comes first."""
     names = counted(causes, knowledge)
-    leader = max(causes, key=lambda c: causes[c], default="")
+    leader = likeliest(causes, knowledge) or ""
     left = [left_by(a, names, repair.id if repair else None, knowledge) for a in actions]
     # One question of all sets, so that the network is run through once.
     chances = belief.any_of([*left, *(s | {leader} for s in left), frozenset({leader})])
@@ -72,9 +72,10 @@ def _split(p: float, leaves_it: bool, left: float, or_it: float) -> tuple[float,
 def _job(action: Action, repair: RemedyClass | None, amounts: Amounts, knowledge: Knowledge, left: float,
          split: tuple[float, float]) -> Job:
     work = knowledge.costs.work[action]
+    watched = knowledge.costs.work["wait_and_watch"].goes_on  # who has mended something looks after it
     least = repair.work_h if repair else 0.0  # the repair's hours hold all its work, the part's change included
     return Job(action, max(work.downtime_h, least), max(work.labour_h, least), amounts.get(action, work.grease_kg),
-               int(work.new_part), work.works, work.goes_on, left, *split)
+               int(work.new_part), work.works, min(work.goes_on, watched) if repair else work.goes_on, left, *split)
 
 
 def cost(job: Job, prices: Prices, hours: float = 1.0) -> float:

@@ -12,7 +12,7 @@ from diag.findings import CircumstanceFound, Compatibility, Computed, Regrease, 
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.model import Cause, RemedyClass
 from diag.remedy.compatibility import judge, must_strip
-from diag.remedy.cures import Belief, Independent
+from diag.remedy.cures import Belief, Independent, likeliest
 from diag.remedy.requirement import compare, from_grease
 
 __all__ = ["LEADS", "SEEN", "AnswersLike", "PosteriorLike", "Situation", "is_stated", "wanted_grease"]
@@ -86,9 +86,8 @@ class Situation:
     @cached_property
     def likeliest(self) -> Cause | None:
         """The most probable cause, however weak."""
-        causes = self.posterior.causes
-        best = max(causes, key=lambda c: causes[c], default=None)
-        return None if best is None or causes[best] <= 0 else self.knowledge.causes[best]
+        best = likeliest(self.posterior.causes, self.knowledge)
+        return None if best is None else self.knowledge.causes[best]
 
     @cached_property
     def leader(self) -> Cause | None:

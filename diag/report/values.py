@@ -12,8 +12,8 @@ from diag.findings import Because, CausePart, Caution, Changeover, Findings, Req
 from diag.knowledgebase import Knowledge
 from diag.report import chart, terminal
 from diag.report.figures import System, duration
-from diag.report.layout import chance, joined, label
-from diag.report.parts import annex, causes, changeover, grease, regreasing, urgency
+from diag.report.layout import chance, joined, label, percent
+from diag.report.parts import annex, causes, changeover, decision, grease, regreasing, urgency
 
 __all__ = ["Card", "Page", "UrgencyBox", "card", "page", "urgency_box"]
 
@@ -94,7 +94,19 @@ class Cost:
     action: str
     cost: str
     between: str
+    cures: str
     chosen: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What each way is expected to cost, where the choice flips, and whether one more look pays."""
+
+    currency: str
+    rows: tuple[Cost, ...]
+    flips: tuple[str, ...]
+    one_more: str
+    basis: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +119,7 @@ class Do:
     care: tuple[str, ...]
     steps: tuple[DoStep, ...]
     never: tuple[str, ...]
-    costs: tuple[Cost, ...]
+    decision: Decision
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,7 +189,7 @@ def page(found: Findings, case: Case, knowledge: Knowledge, system: System = "me
         manual=found.manual_differences,
         codes=grease.code_words(found.spec),
         chart=chart.viscosity_chart_of(found, case, knowledge, system) or "",
-        do=_do(found.changeover, found.cautions),
+        do=_do(found.changeover, found.cautions, case, knowledge),
         regreasing=tuple(regreasing.plan_sentences(found.regrease, system)),
         regreasing_working=found.regrease.working,
         read=tuple(annex.read_words(r, knowledge) for r in found.read_from_text),
@@ -270,7 +282,7 @@ def _demands(
     return tuple(group for group in groups if group[1])
 
 
-def _do(change: Changeover, cautions: Sequence[Caution]) -> Do:
+def _do(change: Changeover, cautions: Sequence[Caution], case: Case, knowledge: Knowledge) -> Do:
     steps = tuple(
         DoStep(tuple(c.text for c in cautions if c.before == step), step) for step in change.steps
     )
@@ -288,8 +300,21 @@ def _do(change: Changeover, cautions: Sequence[Caution]) -> Do:
         care=tuple(c.text for c in cautions if c.before not in change.steps),
         steps=steps,
         never=change.never,
-        costs=tuple(
-            Cost(label(c.action), f"{c.cost:,.0f}", f"{c.low:,.0f} to {c.high:,.0f}", c.action == change.action)
-            for c in change.expected_costs
-        ),
+        decision=_decision(change, case, knowledge),
+    )
+
+
+def _decision(change: Changeover, case: Case, knowledge: Knowledge) -> Decision:
+    cures = {part.action: percent(part.cures) for part in change.cost_parts}
+    rows = tuple(
+        Cost(label(c.action), f"{c.cost:,.0f}", f"{c.low:,.0f} to {c.high:,.0f}", cures.get(c.action, ""),
+             c.action == change.action)
+        for c in change.expected_costs
+    )
+    return Decision(
+        currency=case.costs.currency or "money",
+        rows=rows,
+        flips=tuple(decision.flip_words(flip, knowledge) for flip in decision.nearest(change)),
+        one_more=decision.look_words(change.one_more_check) if change.one_more_check else "",
+        basis=change.cost_basis,
     )

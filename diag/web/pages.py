@@ -130,12 +130,15 @@ class _Pages:
         draft = kept.drafts.get(step.id, {})
         found = self.site.mind.urgency(kept.walk.case)
         asked = self.site.knowledge.questions.get(step.id.removeprefix("look:"))
+        before = _cautioned(kept.walk, self.site)
         return self.site.page(
             request, "question.html", status, code=code, step=step, fault=fault, finer=forms.FINER,
             options=forms.options(step, draft, self.site.knowledge), value=forms.first(draft, "value"),
             number=len(kept.walk.trail) + 1, first=not kept.walk.trail,
             picture=pictures.svg(asked.picture) if asked and asked.picture else "",
             urgency=values.urgency_box(found, kept.walk.case, kept.start.units) if found else None,
+            cautions=[text for text in step.cautions if text not in before],
+            cautioned=[text for text in step.cautions if text in before],
         )
 
     def about(self, request: Request, code: str) -> Response:
@@ -211,6 +214,12 @@ _NOT_OURS = "This page was open for too long, or cookies are off. Nothing is los
 def _answers(fields: Draft) -> Draft:
     """What belongs to the answer, without the fields that carry the form."""
     return {k: v for k, v in fields.items() if k in ("choice", "value") or k.startswith("finer.")}
+
+
+def _cautioned(walk: Walk, site: Site) -> set[str]:
+    """Cautions that stood in full before an earlier look; they are folded from then on."""
+    looks = (site.knowledge.questions.get(given.step.removeprefix("look:")) for given in walk.trail)
+    return {site.knowledge.cautions[caution].text for look in looks if look for caution in look.cautions}
 
 
 def _open(walk: Walk, site: Site) -> bool:

@@ -6,7 +6,7 @@ from diag.findings import Changeover, CostPart, ExpectedCost, Flip, OneMoreCheck
 from diag.knowledgebase import Knowledge
 from diag.report.layout import bullets, heading, label, paragraph, percent
 
-__all__ = ["decision", "flip_words", "look_words"]
+__all__ = ["decision", "flip_words", "look_words", "nearest"]
 
 _ROW = "{action:<23}{cost:>8}{span:>17}{cures:>7}{standstill:>8}{labour:>7}{material:>7}"
 _HEAD = _ROW.format(action="", cost="cost", span="between", cures="cures", standstill="stop", labour="work",
@@ -25,8 +25,7 @@ def decision(change: Changeover, knowledge: Knowledge, currency: str | None) -> 
         "* is what is advised. Cost: standstill, labour, goods, and what a failure or a second try is expected to "
         "cost if it does not cure; cures: the chance that all is well after it. An action that a rule of safety "
         "bars has no line.")
-    nearest = sorted(change.flips, key=_distance)[:_FLIPS]
-    lines += bullets(flip_words(f, knowledge) for f in nearest)
+    lines += bullets(flip_words(f, knowledge) for f in nearest(change))
     lines += paragraph(look_words(change.one_more_check)) if change.one_more_check else []
     return lines + (["It rests on:", *bullets(change.cost_basis)] if change.cost_basis else [])
 
@@ -38,6 +37,11 @@ def _row(cost: ExpectedCost, part: CostPart | None, change: Changeover) -> str:
         "material": f"{part.material:,.0f}"}
     return _ROW.format(action=mark + label(cost.action), cost=f"{cost.cost:,.0f}",
                        span=f"{cost.low:,.0f} - {cost.high:,.0f}", **told)
+
+
+def nearest(change: Changeover) -> list[Flip]:
+    """The flips that are told on a page, those that need least to come about first."""
+    return sorted(change.flips, key=_distance)[:_FLIPS]
 
 
 def flip_words(flip: Flip, knowledge: Knowledge) -> str:

@@ -156,7 +156,7 @@ def _confirm(session: _Session, reading: Reading, words: str) -> bool:
 
 def _read_out(session: _Session, reading: Reading) -> list[str]:
     signs = [f"{session.knowledge.signs[s.sign].text}: {label(s.degree)}" for s in reading.signs]
-    numbers = [f"{label(q.path.split('.')[-1])}: {q.text}" for q in reading.quantities]
+    numbers = [f"{label(q.path.removeprefix('point.').replace('.', ' '))}: {q.text}" for q in reading.quantities]
     lines = ["", "Read out of your words:"]
     for number, text in enumerate([*signs, *numbers], 1):
         lines += paragraph(text, 2, f"{number:>2}  ")

@@ -66,6 +66,12 @@ def test_the_ratio_has_a_band_of_its_grade_and_index() -> None:
     assert family.high / family.low > sure.high / sure.low
 
 
+def test_an_oil_at_the_end_of_the_index_has_its_ratio_without_a_band() -> None:
+    found = numbers(point=LOADED, grease={"viscosity_40": 6.5, "viscosity_index": 95.0})["viscosity_ratio"]
+    assert (found.low, found.high) == (None, None)
+    assert found.value < 0.5  # type: ignore[operator]
+
+
 def test_an_estimated_temperature_widens_the_band_of_the_usual_ratio() -> None:
     stated = numbers(point={**WARM, "usual_temperature": 40.0}, grease=OIL)["viscosity_ratio_usual"]
     drawn = numbers(point=WARM, grease=OIL)["viscosity_ratio_usual"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from diag.case.model import Case
-from diag.circumstances import grease, greasing, heat, place  # noqa: F401 - importing them enters their functions
+from diag.circumstances import film, grease, greasing, heat, place  # noqa: F401 - importing them enters their functions
 from diag.circumstances.base import FUNCTIONS, Found, Scene
 from diag.circumstances.paths import by_path
 from diag.compute.lately import greased_lately

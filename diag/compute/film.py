@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from diag.compute.bench import Bench, Oil, computed, hundreds, step
 from diag.compute.heat import DRAWS, drawn_temperatures
 from diag.compute.temperature import usual_temperature
+from diag.errors import InputError
 from diag.findings import Computed
 
 if TYPE_CHECKING:
@@ -76,10 +77,9 @@ def viscosity_ratio(bench: Bench) -> Computed | None:
     if item is None or wanted is None or oil is None or running is None or not isinstance(item.value, float):
         return None
     value = item.value / wanted
-    low, high = _ratio_band(oil, running[0], wanted, value)
-    working = (f"κ = {item.value:.3g} / {wanted:.3g} = {value:.3g}; {low:.2g} to {high:.2g} over {DRAWS} draws of "
-               f"{_drawn_words(oil)}")
-    return computed("viscosity_ratio", value, "", working, ISO_281, (low, high))
+    band = _ratio_band(oil, running[0], wanted, value)
+    working = f"κ = {item.value:.3g} / {wanted:.3g} = {value:.3g}{_band_words(band, oil)}"
+    return computed("viscosity_ratio", value, "", working, ISO_281, band)
 
 
 @step("viscosity_ratio_usual")
@@ -94,24 +94,27 @@ def viscosity_ratio_usual(bench: Bench) -> Computed | None:
     value = viscosity(oil, usual)[0] / wanted
     expected = bench.number("expected_temperature")
     drawn = drawn_temperatures(bench) if usual == expected else None
-    low, high = _ratio_band(oil, usual if drawn is None else drawn, wanted, value)
-    over = _drawn_words(oil) + ("" if drawn is None else " and of the temperature")
-    working = (f"κ at {usual:.0f} °C ({words}): {value * wanted:.3g} / {wanted:.3g} = {value:.3g}; "
-               f"{low:.2g} to {high:.2g} over {DRAWS} draws of {over}")
-    return computed("viscosity_ratio_usual", value, "", working, ISO_281, (low, high))
+    band = _ratio_band(oil, usual if drawn is None else drawn, wanted, value)
+    working = (f"κ at {usual:.0f} °C ({words}): {value * wanted:.3g} / {wanted:.3g} = {value:.3g}"
+               f"{_band_words(band, oil, '' if drawn is None else ' and of the temperature')}")
+    return computed("viscosity_ratio_usual", value, "", working, ISO_281, band)
 
 
-def _ratio_band(oil: Oil, temperature: float | Array, wanted: float, value: float) -> tuple[float, float]:
+def _ratio_band(oil: Oil, temperature: float | Array, wanted: float, value: float) -> tuple[float, float] | None:
     """5 and 95 % of the ratio over what isn't known of oil and temperature, from a fixed seed.
 
-    Raises InputError for an oil so thin that no index is defined for a part of its grade.
+    None for an oil so thin that no index is defined for a part of its grade.
     """
     import numpy as np
 
     from diag.tribology.heat import quantile_span
     from diag.tribology.viscosity import viscosity_at
 
-    span = quantile_span(np.asarray(viscosity_at(temperature, *_drawn_oils(oil))) / wanted)
+    try:
+        oils = _drawn_oils(oil)
+    except InputError:
+        return None
+    span = quantile_span(np.asarray(viscosity_at(temperature, *oils)) / wanted)
     return min(span.low, value), max(span.high, value)
 
 
@@ -127,8 +130,11 @@ def _drawn_oils(oil: Oil) -> tuple[Array, Array]:
     return v40, np.asarray(v100_from_index(v40, rng.uniform(oil.vi_low, oil.vi_high, DRAWS)))
 
 
-def _drawn_words(oil: Oil) -> str:
-    return "the grade (± 10 %)" + ("" if oil.vi_low == oil.vi_high else ", of its index")
+def _band_words(band: tuple[float, float] | None, oil: Oil, temperature: str = "") -> str:
+    if band is None:
+        return ""
+    index = "" if oil.vi_low == oil.vi_high else ", of its index"
+    return f"; {band[0]:.2g} to {band[1]:.2g} over {DRAWS} draws of the grade (± 10 %){index}{temperature}"
 
 
 def viscosity(oil: Oil, temperature: float) -> tuple[float, float, float]:

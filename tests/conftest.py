@@ -1,0 +1,29 @@
+"""Fixtures that several test files share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tests.postgres import Server
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Server]:
+    """A PostgreSQL server of our own, for the whole run."""
+    server = Server()
+    yield server
+    server.remove()
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def log_place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """Where a new case log can be: once a file, once a database on a server."""
+    if request.param == "sqlite":
+        yield str(tmp_path / "log.sqlite")
+    else:
+        server: Server = request.getfixturevalue("postgres")
+        with server.database() as url:
+            yield url

@@ -13,10 +13,10 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Engine, text
 
-from diag import knowledgebase
+from diag import knowledgebase, review
 from diag.caselog import export, locations, migrate
 from diag.caselog.engine import connect
-from diag.caselog.model import Record
+from diag.caselog.model import LEADS, Record
 from diag.caselog.repeats import warnings_for
 from diag.caselog.schema import HEAD, METADATA, VERSION_TABLE
 from diag.caselog.store import Store
@@ -283,6 +283,18 @@ def test_the_usual_place_is_the_users_data_folder(monkeypatch: pytest.MonkeyPatc
     assert (tmp_path / "home" / "diag" / "caselog.sqlite").is_file()
     monkeypatch.setenv("DIAG_LOG", str(tmp_path / "named.sqlite"))
     assert Store.existing() is None
+
+
+@pytest.mark.parametrize(("named", "place"), [
+    ("crew.sqlite", "crew.sqlite"), ("sqlite:///crew.sqlite", "crew.sqlite"), ("sqlite:////srv/crew", "/srv/crew"),
+    ("postgresql://host/log", "postgresql+psycopg://host/log"), ("postgres://host/log", "postgresql+psycopg://host/log"),
+])  # fmt: skip
+def test_places_are_named_as_people_name_them(named: str, place: str) -> None:
+    assert locations.place(named) == place
+
+
+def test_the_log_suspects_what_a_review_calls_leading() -> None:
+    assert LEADS == review.LEADS
 
 
 def test_the_password_of_a_database_is_not_shown() -> None:

@@ -33,6 +33,12 @@ def test_wheel_carries_every_knowledge_and_demo_file(wheel: Path) -> None:
     assert wanted - names == set()
 
 
+def test_wheel_carries_every_migration_of_the_case_log(wheel: Path) -> None:
+    wanted = {str(p.relative_to(ROOT)) for p in (ROOT / "diag/caselog/migrations").rglob("*.py")}
+    assert len(wanted) > 2
+    assert wanted - set(zipfile.ZipFile(wheel).namelist()) == set()
+
+
 def test_demo_runs_from_a_fresh_environment_in_an_empty_folder(wheel: Path, tmp_path: Path) -> None:
     environment, empty = tmp_path / "env", tmp_path / "empty"
     venv.create(environment, with_pip=True)

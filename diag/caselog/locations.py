@@ -24,7 +24,7 @@ def place(named: str | Path | None = None) -> str:
         return found
     scheme, _, rest = found.partition("://")
     if scheme == "sqlite":
-        return rest.removeprefix("/")
+        return rest.removeprefix("/")  # sqlite:///file is a relative path, sqlite:////file an absolute one
     if scheme not in _SCHEMES:
         raise InputError(Fault("is no place for a log; give a file, or postgresql://HOST/DATABASE", f"{scheme}://"))
     return f"{_SCHEMES[scheme]}://{rest}"
@@ -36,7 +36,7 @@ def file_of(where: str) -> Path | None:
 
 
 def _usual() -> Path:
-    """The user's data folder, made here so that the first case can be added at once."""
+    """A file in the user's data folder; the store makes the folder when it makes the file."""
     from platformdirs import user_data_path
 
     return user_data_path("diag", appauthor=False) / "caselog.sqlite"

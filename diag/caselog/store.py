@@ -227,7 +227,7 @@ def _outcome(held: bool | None) -> list[Draft]:
 
 
 def _check_folder(path: Path, make: bool) -> None:
-    """The folder of a log; made only where nobody named one."""
+    """The folder of a log; made only where no place was named to us (DIAG_LOG, or the usual one)."""
     if path.is_dir():
         raise InputError(Fault("is a folder; name the file of the log", str(path)))
     if make:

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
 import numpy as np
 
 from diag.inference import prior
-from diag.inference.questions import STAGE_COST, cost_h
+from diag.knowledgebase.model import Stage
 
 if TYPE_CHECKING:
     from diag.inference.contraction import Table
     from diag.inference.network import Network, Posterior
     from diag.knowledgebase.knowledge import Knowledge
-    from diag.knowledgebase.model import Cause, Option, Question, Stage
+    from diag.knowledgebase.model import Cause, Option, Question
 
 __all__ = ["SETTLES", "STAGES", "Separation", "close_call", "separations"]
 
-STAGES: tuple[Stage, ...] = tuple(STAGE_COST)
+STAGES: tuple[Stage, ...] = get_args(Stage)
 # Expected log-odds [nats] from which two causes count as told apart: 20 to 1, judgement, set before any pair
 # was looked at.
 SETTLES = float(np.log(20))
@@ -109,15 +109,14 @@ def _open(network: Network, answered: Collection[str], knowledge: Knowledge, may
 
 def _best_look(network: Network, pair: tuple[str, str], looks: Iterable[tuple[Question, list[Option]]],
                knowledge: Knowledge) -> Question | None:
-    """The look with the most expected log-odds for its cost; None when none tells enough."""
+    """At the earliest stage where a look tells enough, the one that tells most a minute; None when none does."""
     with_first, with_second = _conditions(network, knowledge, [pair])
-    best: tuple[float, Question] | None = None
+    telling = []
     for question, signs in looks:
         odds = float(_log_odds(network, knowledge, signs, with_first, with_second)[0])
-        worth = odds / cost_h(question)
-        if odds >= _TELLS and (best is None or worth > best[0]):
-            best = worth, question
-    return best[1] if best else None
+        if odds >= _TELLS:
+            telling.append((STAGES.index(question.stage), -odds / question.minutes, question.id))
+    return knowledge.questions[min(telling)[2]] if telling else None
 
 
 def _conditions(network: Network, knowledge: Knowledge, pairs: Sequence[tuple[str, str]]) -> tuple[Table, Table]:

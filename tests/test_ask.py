@@ -21,7 +21,7 @@ from diag.errors import InputError
 from diag.knowledgebase import Knowledge
 from diag.review import review
 from diag.walk import Step, Walk, answer, back, next_step, pass_over, urgency_now
-from diag.walk.facts import FIRST, HOT, KIND, PLAN, legal_words, value_at
+from diag.walk.facts import HOT, KIND, PLAN, TELLING, USUAL, legal_words, value_at
 
 DIAG = str(Path(sys.executable).parent / "diag")
 PROMPT = "\n> "
@@ -55,7 +55,7 @@ def steps_of(walk: Walk, knowledge: Knowledge, text: str = "?") -> Iterator[tupl
 
 
 def test_every_fact_is_a_key_of_the_case() -> None:
-    for fact in (KIND, HOT, *FIRST, *PLAN):
+    for fact in (KIND, HOT, USUAL, *TELLING, *PLAN):
         reads, words = legal_words(fact.path)
         assert reads in ("quantity", "word", "words", "flag")
         assert set(fact.labels) <= set(words)

@@ -29,32 +29,35 @@ if TYPE_CHECKING:
     from diag.knowledgebase.knowledge import Knowledge
     from diag.knowledgebase.model import Option, Question, Stage
 
-__all__ = ["STAGE_COST", "Ranking", "gain_of_signs", "outlook", "rank", "what_if"]
+__all__ = [
+    "BEFORE_FOUND", "STAGE_COST", "Outlook", "Ranking", "can_stop", "cost_h", "gain_of_signs", "outlook", "rank",
+    "what_if",
+]
 
-# Hours lost per hour spent looking (judgement): while it runs only the technician's time; once stopped the
-# machine stands too; opened, a second pair of hands, the risk of dirt and the refitting; cleaned, the
-# evidence is gone for good; a laboratory takes little of the technician's time but parcel and days of
-# waiting.
-STAGE_COST: dict[Stage, float] = {"running": 1.0, "stopped": 2.0, "opened": 4.0, "cleaned": 5.0, "lab": 3.0}
+# Hours of labour, and hours the machine stands, per hour spent looking (judgement): while it runs only the
+# technician's time; once stopped the machine stands too; opened, a second pair of hands, the risk of dirt and the
+# refitting; cleaned, the evidence is gone for good; a laboratory takes little of the technician's time but parcel
+# and days of waiting.
+STAGE_COST: dict[Stage, tuple[float, float]] = {
+    "running": (1.0, 0.0), "stopped": (1.0, 1.0), "opened": (2.0, 2.0), "cleaned": (3.0, 2.0), "lab": (3.0, 0.0)}
 _STAGES: tuple[Stage, ...] = tuple(STAGE_COST)
 
 # Share of a smooth uncertainty, Σ_r min(work, loss) · p(1 − p), counted beside V: where no single answer can
-# turn a decision, V alone would see no worth in the first of two answers that turn it together. Judgement: over
-# 62 simulated faults 0.1 found 61 %, 0.5 63 %, 1 65 % first, with 16.0, 16.1 and 16.6 questions.
-_LOOK_AHEAD = 0.5
+# turn a decision, V alone would see no worth in the first of two answers that turn it together. Judgement: over 60
+# simulated bearings 0.2 found 58 % first with 14.8 looks, 0.5 62 % with 17.1.
+_LOOK_AHEAD = 0.3
+# Share of the harm of work left undone that is done before the next look shows that it was needed; the rest is
+# prevented, since every review ends with limits to stop at and a time to look again. Judgement: see DEVELOPERS.md
+# for what it costs and saves in simulation.
+BEFORE_FOUND = 0.2
 # Answers to the signs of one condition are enumerated, 2^signs of them: the most telling ones up to this
 # many.
 _MOST_SIGNS = 6
+_QUICK = 5  # minutes
+# Who came with a complaint doesn't go home with nothing: until some cause has this chance, a look is taken from
+# this share of its cost on (judgement).
+_FOUND, _UNEXPLAINED = 0.3, 0.25
 _IRRELEVANT_COMPLAINTS = ("failed", "planning")  # the point isn't turning, so nothing decides whether it may
-
-
-@dataclass(frozen=True, slots=True)
-class Ranking:
-    """Open questions, best first; whether more asking no longer pays, and why (one sentence)."""
-
-    questions: tuple[NextQuestion, ...]
-    settled: bool
-    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +66,10 @@ class Outlook:
     """
 
     conditions: tuple[str, ...]
+    classes: tuple[str, ...]
+    causes: Mapping[str, float]  # P(present | answers)
     work: Table  # (R,) h
-    loss: Table  # (R,) h
+    loss: Table  # (R,) h: the work, and the harm done until the next look shows that it was needed
     true: Table  # (m,) P(condition | answers)
     none: Table  # (R,) P(no cause of class r | answers)
     none_true: Table  # (R, m) P(no cause of class r, condition | answers)
@@ -95,18 +100,29 @@ class Outlook:
         return float(np.minimum(self.work, self.loss * (1 - self.none)).sum()) - self.knowing
 
 
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """Open questions, best first; whether more asking no longer pays, and why (one sentence)."""
+
+    questions: tuple[NextQuestion, ...]
+    settled: bool
+    why: str
+    now: Outlook
+    pressing: bool  # the first one decides whether it may keep turning, or is what the complaint calls for
+
+
 def rank(network: Network, rates: Mapping[str, float], answers: Answers,
          circumstances: Mapping[str, CircumstanceFound], knowledge: Knowledge, stage: Stage | None = None,
-         limit: int = 5, complaint: str | None = None, asked: Collection[str] = (), may_intervene: bool = True
-         ) -> Ranking:
+         limit: int = 5, complaint: str | None = None, asked: Collection[str] = (), may_intervene: bool = True,
+         standing: float = 1.0) -> Ranking:
     """The `limit` best open questions.
 
     Open: of this kind, not later than `stage` (None: any), not in `asked`, with signs nobody has answered, none
     of its needed circumstances known to fail; one that intervenes only if `may_intervene` and never answered.
 
-    Order: at the start those for the `complaint`; then those worth more than they cost, at the earliest stage,
-    by worth. `worth` = expected gain ÷ cost, both in hours, cost = minutes / 60 × STAGE_COST (at a stage where
-    somebody has looked already, at most that of `stopped`).
+    Order: at the start those for the `complaint`; then those worth more than they cost (a share of it while a
+    complaint has no cause yet), at the earliest stage, by worth. `worth` = expected gain ÷ cost, both in hours,
+    cost = minutes / 60 × STAGE_COST (at a stage where somebody has looked already, at most that of `stopped`).
 
     Settled when acting now loses less, against knowing everything, than the cheapest open question costs, or
     none is worth its cost; but not while a question that could stop the machine stands unanswered.
@@ -117,10 +133,11 @@ def rank(network: Network, rates: Mapping[str, float], answers: Answers,
         if (signs := _open_signs(q, network, answers, asked))
         and _reachable(q, stage) and _allowed(q, circumstances, answers, may_intervene)}
     reached = _reached(answers, knowledge)
-    costs = {q: _cost(knowledge.questions[q], reached) for q in open_signs}
+    costs = {q: cost_h(knowledge.questions[q], reached, standing) for q in open_signs}
     worth = {q: _gain(knowledge.questions[q], signs, now, knowledge) / costs[q]
              for q, signs in open_signs.items()}
-    settled, why = _settled(now, costs, worth)
+    least = _least_worth(now, complaint)
+    settled, why = _settled(now, costs, worth, least)
     urgent = _urgent(knowledge, open_signs, answers, complaint) if settled else []
     if urgent:
         settled, why = False, f"Whether it may keep turning is open: {knowledge.questions[urgent[0]].text}"
@@ -128,12 +145,14 @@ def rank(network: Network, rates: Mapping[str, float], answers: Answers,
 
     def order(question: str) -> tuple[bool, bool, bool, int, float]:
         record = knowledge.questions[question]
-        return (question not in urgent, not (start and complaint in record.complaints), worth[question] < 1,
+        return (question not in urgent, not (start and complaint in record.complaints), worth[question] < least,
                 _STAGES.index(record.stage), -worth[question])
 
     best = sorted(open_signs, key=order)[:limit]
     told = tuple(_told(knowledge.questions[q], open_signs[q], worth[q]) for q in best)
-    return Ranking(told, settled, why)
+    first = best[0] if best and not settled else ""
+    pressing = first in urgent or bool(first and start and complaint in knowledge.questions[first].complaints)
+    return Ranking(told, settled, why, now, pressing)
 
 
 def outlook(network: Network, rates: Mapping[str, float], answers: Answers, knowledge: Knowledge) -> Outlook:
@@ -147,8 +166,11 @@ def outlook(network: Network, rates: Mapping[str, float], answers: Answers, know
     pairs = network.pair_row(answers.pairs(knowledge, network.kind))
     found = network.sweep(network.rate_row(rates), pairs, absent)
     none = np.exp(found.log_evidence[1:] - found.log_evidence[0])
+    work, undone = np.array([r.work_h for r in classes]), np.array([r.loss_h for r in classes])
     return Outlook(
-        network.conditions, np.array([r.work_h for r in classes]), np.array([r.loss_h for r in classes]),
+        network.conditions, tuple(r.id for r in classes),
+        dict(zip(network.causes, found.causes[0].tolist(), strict=True)),
+        work, work + BEFORE_FOUND * (undone - work),
         found.conditions[0], np.minimum(1.0, none), none[:, None] * np.nan_to_num(found.conditions[1:]))
 
 
@@ -204,19 +226,22 @@ def _untouched(question: Question, answers: Answers) -> bool:
     return not any(o.sign in answers.by_sign for o in question.options)
 
 
-def _cost(question: Question, reached: int) -> float:
-    """Hours that asking costs. What was opened for an earlier look needn't be opened again."""
-    factor = STAGE_COST[question.stage]
-    if question.stage != "lab" and _STAGES.index(question.stage) <= reached:
-        factor = min(factor, STAGE_COST["stopped"])
-    return question.minutes / 60 * factor
+def cost_h(question: Question, reached: Stage = "running", standing: float = 1.0) -> float:
+    """Hours of labour that asking costs; `standing` is what an hour of the machine costs, in hours of labour.
+
+    What was opened for an earlier look (`reached`) needn't be opened again.
+    """
+    labour, stop = STAGE_COST[question.stage]
+    if question.stage != "lab" and _STAGES.index(question.stage) <= _STAGES.index(reached):
+        labour, stop = min((labour, stop), STAGE_COST["stopped"])
+    return question.minutes / 60 * (labour + stop * standing)
 
 
-def _reached(answers: Answers, knowledge: Knowledge) -> int:
-    """Position of the furthest stage, short of the laboratory, at which somebody has looked."""
+def _reached(answers: Answers, knowledge: Knowledge) -> Stage:
+    """The furthest stage, short of the laboratory, at which somebody has looked."""
     looked = {knowledge.questions[knowledge.question_of[s]].stage for s, a in answers.by_sign.items()
               if a.origin == "said" and a.weight is not None}
-    return max((_STAGES.index(stage) for stage in looked if stage != "lab"), default=0)
+    return max((stage for stage in looked if stage != "lab"), key=_STAGES.index, default="running")
 
 
 def _gain(question: Question, signs: Sequence[Option], now: Outlook, knowledge: Knowledge) -> float:
@@ -236,26 +261,41 @@ def _gain(question: Question, signs: Sequence[Option], now: Outlook, knowledge: 
     return most * float(1 - np.prod(1 - np.minimum(1.0, gains / most)))
 
 
-def _settled(now: Outlook, costs: Mapping[str, float], worth: Mapping[str, float]) -> tuple[bool, str]:
+def _least_worth(now: Outlook, complaint: str | None) -> float:
+    """Worth from which a look is taken: its cost, or a share of it while a complaint has no cause yet."""
+    troubled = complaint is not None and complaint != "planning"
+    return _UNEXPLAINED if troubled and max(now.causes.values(), default=0.0) < _FOUND else 1.0
+
+
+def _settled(now: Outlook, costs: Mapping[str, float], worth: Mapping[str, float], least: float
+             ) -> tuple[bool, str]:
     if not costs:
         return True, "Nothing is left to ask."
     at_stake, cheapest = now.perfect_information, min(costs.values())
     if at_stake < cheapest:
         return True, (f"Knowing everything would save {at_stake:.2f} h over acting now, "
                       f"less than the cheapest look costs ({cheapest:.2f} h).")
-    if max(worth.values()) < 1:
+    if max(worth.values()) < least:
         return True, "No look that is left is expected to save the time it takes."
     return False, f"Acting now is expected to lose {at_stake:.1f} h against knowing everything."
 
 
 def _urgent(knowledge: Knowledge, open_signs: Mapping[str, Sequence[Option]], answers: Answers,
             complaint: str | None) -> list[str]:
-    """Questions about the running machine, never answered, of which an answer could mean stop now."""
+    """Questions never answered of which an answer could mean stop now."""
     if complaint in _IRRELEVANT_COMPLAINTS:
         return []
-    return [q for q in open_signs
-            if knowledge.questions[q].stage == "running" and _untouched(knowledge.questions[q], answers)
-            and any(o.urgency == "stop_now" for o in open_signs[q])]
+    return [q for q in open_signs if _untouched(knowledge.questions[q], answers)
+            and can_stop(knowledge.questions[q], complaint)]
+
+
+def can_stop(question: Question, complaint: str | None) -> bool:
+    """An answer about the running machine could mean stop now.
+
+    A look of more than a few minutes counts only for a complaint that it is meant for.
+    """
+    meant = complaint is None or question.minutes <= _QUICK or complaint in question.complaints
+    return question.stage == "running" and meant and any(o.urgency == "stop_now" for o in question.options)
 
 
 def _told(question: Question, signs: Sequence[Option], worth: float) -> NextQuestion:

@@ -6,12 +6,12 @@ Words, units and bounds are those of the case structures; here stand only the wo
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
 from diag.case.model import Case
 
-__all__ = ["COMPLAINT", "FIRST", "HOT", "KIND", "PLAN", "Fact", "legal_words", "value_at"]
+__all__ = ["COMPLAINT", "HOT", "KIND", "PLAN", "SINCE_LAST", "TELLING", "USUAL", "Fact", "legal_words", "value_at"]
 
 When = Callable[[Case], bool]
 
@@ -58,6 +58,7 @@ class Fact:
     example: str = ""
     when: When = _always
     labels: dict[str, str] = field(default_factory=dict)  # closed word → wording, where the word isn't enough
+    decides: tuple[str, ...] = ()  # circumstances that it can decide by itself
 
     @property
     def id(self) -> str:
@@ -95,13 +96,23 @@ HOT = Fact(
     "85 degC or 185 F",
     when=_runs,
 )
-FIRST = (
-    Fact(
-        "point.usual_temperature",
-        "How hot is it when all is well?",
-        "The point's own usual heat is the best yardstick; the grease is sized by it, not by a fault's heat.",
-        "62 degC or 145 F",
-    ),
+USUAL = Fact(
+    "point.usual_temperature",
+    "How hot is it when all is well?",
+    "The point's own usual heat is the best yardstick; the grease is sized by it, not by a fault's heat.",
+    "62 degC or 145 F",
+    when=lambda case: case.point.running_temperature is not None,
+)
+_GREASED = {"regreasing", "changeover", "bearing_change", "overhaul"}
+SINCE_LAST = Fact(
+    "regreasing.since_last",
+    "How long ago was it last greased?",
+    "Heat soon after greasing is read differently from heat after months.",
+    "3 h, 2 days, 6 weeks",
+    when=lambda case: _fed(case) and _runs(case) and bool(_GREASED & set(case.history.since)),
+)
+# Asked where knowing it is worth the asking (`inference.policy`).
+TELLING = (
     Fact(
         "history.onset",
         "How did it begin?",
@@ -114,6 +125,7 @@ FIRST = (
             "weeks": "over weeks or longer",
             "since_start": "it was so from the first day",
         },
+        decides=("greased_within_a_day", "onset_sudden", "trouble_since_start"),
     ),
     Fact(
         "history.since",
@@ -130,38 +142,122 @@ FIRST = (
             "welding_or_drive_work": "welding, or work on motor or drive",
             "process_change": "load, speed or process was changed",
         },
+        decides=(
+            "changeover_recent",
+            "since_bearing_change",
+            "since_long_stop",
+            "since_process_change",
+            "since_regreasing",
+            "since_wash_down",
+            "since_welding_or_drive_work",
+        ),
     ),
     Fact(
         "earlier_grease.thickener",
         "Which kind of grease was in there before the change?",
         "Some greases ruin each other where they meet. The data sheet or drum names the thickener.",
         when=lambda case: "changeover" in case.history.since,
+        decides=("greases_incompatible",),
     ),
     Fact(
         "grease.thickener",
         "Which kind of grease is in there now?",
         "The thickener decides heat limit, water resistance and what may meet it. See drum or data sheet.",
+        decides=("greases_incompatible", "shear_prone_grease", "water_soluble_grease"),
     ),
-    Fact(
-        "regreasing.since_last",
-        "How long ago was it last greased?",
-        "Heat soon after greasing is read differently from heat after months.",
-        "3 h, 2 days, 6 weeks",
-        when=_fed,
-    ),
-    Fact(
-        "point.speed",
-        "How fast does it turn?",
-        "Speed decides oil thickness, dose and interval.",
-        "1450 rpm",
-        when=_turns,
-    ),
+    replace(SINCE_LAST, when=_fed, decides=("greased_within_a_day",)),
     Fact(
         "point.swing.angle",
         "How far does it swing, end to end?",
         "A pin that swings a little wears in another way than one that turns.",
         "40 deg",
         when=_pin,
+        decides=("short_stroke",),
+    ),
+    Fact(
+        "point.load.level",
+        "How is it loaded?",
+        "Load decides film, EP and moly.",
+        labels={
+            "light": "lightly",
+            "normal": "normally for its size",
+            "heavy": "heavily",
+            "shock": "with shocks",
+        },
+        decides=("heavy_load", "light_load", "shock_load"),
+    ),
+    Fact(
+        "point.exposure",
+        "What is it exposed to?",
+        "Water, dirt, heat and current each have their own signs and cures.",
+        labels={
+            "wash_down": "wash-down",
+            "electric_current": "electric current (welding, inverter, no earth brush)",
+            "radiant_heat": "heat from outside",
+        },
+        decides=(
+            "chemical_exposure",
+            "current_exposure",
+            "dusty_exposure",
+            "radiant_heat_exposure",
+            "vibration_exposure",
+            "wash_down_exposure",
+            "wet_exposure",
+        ),
+    ),
+    Fact(
+        "grease.nlgi",
+        "How stiff is the grease, its NLGI grade?",
+        "2 is the usual grade.",
+        decides=("soft_grade", "stiff_grade"),
+    ),
+    Fact(
+        "point.feed",
+        "How does grease get to it?",
+        "Lines and lubricators fail in their own ways; a sealed bearing gets no fresh grease.",
+        decides=("automatic_feed", "sealed_for_life"),
+    ),
+    Fact(
+        "point.bearing.sealing",
+        "Is the bearing open, shielded or sealed?",
+        "A sealed bearing can't be greased or purged, a shielded one only slowly.",
+        when=_rolling,
+        decides=("sealed_for_life", "shielded_bearing"),
+    ),
+    Fact(
+        "point.drain",
+        "Where the old grease comes out: is there a drain, and is it open?",
+        "Grease that can't leave is churned and heats up.",
+        when=lambda case: _rolling(case) and _fed(case),
+        labels={
+            "open": "there is a drain and it is open",
+            "closed": "there is a drain, closed or blocked",
+            "none": "there is none",
+        },
+        decides=("drain_closed_or_none",),
+    ),
+    Fact(
+        "point.drive",
+        "How is it driven?",
+        "Belts pull, inverters pass current.",
+        when=_rolling,
+        decides=("belt_drive", "current_possible", "inverter_drive"),
+    ),
+)
+# What grease, dose and interval are computed from.
+_FOR_THE_GREASE = (
+    "point.bearing.sealing", "grease.thickener", "grease.nlgi", "point.load.level", "point.exposure",
+    "point.swing.angle",
+)  # fmt: skip
+PLAN = (
+    replace(USUAL, when=_always),
+    *(fact for fact in TELLING if fact.path in _FOR_THE_GREASE),
+    Fact(
+        "point.speed",
+        "How fast does it turn?",
+        "Speed decides oil thickness, dose and interval.",
+        "1450 rpm",
+        when=_turns,
     ),
     Fact(
         "point.swing.rate",
@@ -177,47 +273,6 @@ FIRST = (
         "0.2 m/s",
         when=_slide,
     ),
-    Fact(
-        "point.load.level",
-        "How is it loaded?",
-        "Load decides film, EP and moly.",
-        labels={
-            "light": "lightly",
-            "normal": "normally for its size",
-            "heavy": "heavily",
-            "shock": "with shocks",
-        },
-    ),
-    Fact(
-        "point.exposure",
-        "What is it exposed to?",
-        "Water, dirt, heat and current each have their own signs and cures.",
-        labels={
-            "wash_down": "wash-down",
-            "electric_current": "electric current (welding, inverter, no earth brush)",
-            "radiant_heat": "heat from outside",
-        },
-    ),
-    Fact(
-        "point.bearing.sealing",
-        "Is the bearing open, shielded or sealed?",
-        "A sealed bearing can't be greased or purged, a shielded one only slowly.",
-        when=_rolling,
-    ),
-    Fact(
-        "point.drain",
-        "Where the old grease comes out: is there a drain, and is it open?",
-        "Grease that can't leave is churned and heats up.",
-        when=lambda case: _rolling(case) and _fed(case),
-        labels={
-            "open": "there is a drain and it is open",
-            "closed": "there is a drain, closed or blocked",
-            "none": "there is none",
-        },
-    ),
-    Fact("point.drive", "How is it driven?", "Belts pull, inverters pass current.", when=_rolling),
-)
-PLAN = (
     Fact(
         "point.bearing.type",
         "Which kind of bearing is it?",
@@ -273,6 +328,7 @@ PLAN = (
         "How hot does it get around it?",
         "It bounds the heat the point can shed.",
         "40 degC",
+        when=lambda case: case.point.usual_temperature is None,
     ),
     Fact(
         "grease.viscosity_40",
@@ -280,7 +336,6 @@ PLAN = (
         "It is what carries the load; see the data sheet.",
         "150 cSt or VG 150",
     ),
-    Fact("grease.nlgi", "Its stiffness, the NLGI grade?", "2 is the usual grade."),
     Fact(
         "regreasing.amount",
         "How much grease at one greasing?",
@@ -305,6 +360,7 @@ PLAN = (
         "Does it name an oil viscosity at 40 °C?",
         "The manual comes first; where it differs, both are shown.",
         "VG 220",
+        when=lambda case: case.point.manual.thickener is not None,
     ),
     Fact(
         "point.safety_critical",

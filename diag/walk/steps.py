@@ -10,12 +10,12 @@ from diag.case.model import Case
 from diag.findings import CircumstanceFound, Urgency
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.model import Question
-from diag.walk.facts import COMPLAINT, FIRST, HOT, KIND, PLAN, Fact, legal_words, value_at
+from diag.walk.facts import COMPLAINT, HOT, KIND, PLAN, SINCE_LAST, TELLING, USUAL, Fact, legal_words, value_at
 from diag.walk.state import Choice, Step, StepKind, Walk
 
 if TYPE_CHECKING:
     from diag.answers import Answers
-    from diag.inference.questions import Ranking
+    from diag.inference.policy import Policy
 
 __all__ = ["next_step", "urgency_now"]
 
@@ -23,7 +23,6 @@ _YES_NO = (Choice("yes", "yes"), Choice("no", "no, not now"))
 _GATE_HOW = "A no goes on with what can be told without it."
 _GATE_WHY = "The looks of this stage tell more than what is left before it. A no leaves it and later ones out."
 _FROM_MEMORY = "only from what was seen before; it must not be kept turning for this."
-_QUICK = 5  # minutes
 _PRESSING = ("stop_now", "stop_soon")
 _GATES = {
     "stopped": "The next look needs the machine standing still, locked off. Can you have it so now?",
@@ -51,25 +50,28 @@ def next_step(walk: Walk, knowledge: Knowledge) -> Step:
     opening = next(_opening(walk, knowledge), None)
     if opening is not None:
         return opening
-    ranking = _ranking(walk, knowledge)
-    if not ranking.settled:
-        return _look_or_gate(walk, knowledge.questions[ranking.questions[0].id], knowledge)
-    return _plan(walk, ranking.why)
+    policy = _policy(walk, knowledge)
+    if policy.fact:
+        return _fact_step(next(f for f in TELLING if f.id == policy.fact), "")
+    if not policy.settled:
+        return _look_or_gate(walk, knowledge.questions[policy.ranking.questions[0].id], knowledge)
+    return _plan(walk, policy.ranking.why)
 
 
 def _opening(walk: Walk, knowledge: Knowledge) -> Iterator[Step]:
-    yield from _facts(walk, (KIND, COMPLAINT, HOT), "")
+    """What must be known first: the kind, the complaint, and whether it may keep turning."""
+    yield from (_fact_step(fact, "") for fact in _open_facts(walk, (KIND, COMPLAINT, HOT)))
     if walk.case.complaint not in ("failed", "planning"):
         yield from (_look(walk, q, knowledge) for q in _urgent(walk, knowledge))
-    yield from _facts(walk, FIRST, "")
+        yield from (_fact_step(fact, "") for fact in _open_facts(walk, (USUAL, SINCE_LAST)))
 
 
-def _facts(walk: Walk, facts: Iterable[Fact], settled: str) -> Iterator[Step]:
-    """Steps for facts that matter in this case, aren't known, and weren't put yet."""
+def _open_facts(walk: Walk, facts: Iterable[Fact]) -> Iterator[Fact]:
+    """Facts that matter in this case, aren't known, and weren't put yet."""
     for fact in facts:
         unknown = value_at(walk.case, fact.path) in (None, (), "")
         if unknown and walk.put(fact.id) is None and fact.when(walk.case):
-            yield _fact_step(fact, settled)
+            yield fact
 
 
 def _fact_step(fact: Fact, settled: str) -> Step:
@@ -80,17 +82,10 @@ def _fact_step(fact: Fact, settled: str) -> Step:
 
 
 def _urgent(walk: Walk, knowledge: Knowledge) -> list[Question]:
-    """Looks at the running point of which an answer can mean stop now, quickest first.
+    """Looks at the running point of which an answer can mean stop now, quickest first."""
+    from diag.inference.questions import can_stop
 
-    A look of more than a few minutes is put here only to a complaint that it is meant for.
-    """
-    complaint = walk.case.complaint
-
-    def pressing(question: Question) -> bool:
-        meant = question.minutes <= _QUICK or complaint in question.complaints
-        return question.stage == "running" and meant and any(o.urgency == "stop_now" for o in question.options)
-
-    found = [q for q in knowledge.questions.values() if pressing(q) and _open(walk, q)]
+    found = [q for q in knowledge.questions.values() if can_stop(q, walk.case.complaint) and _open(walk, q)]
     return sorted(found, key=lambda question: question.minutes)
 
 
@@ -147,18 +142,18 @@ def _gate_words(walk: Walk, stage: str) -> str | None:
 
 def _plan(walk: Walk, settled: str) -> Step:
     """What grease and plan still need, once the cause needs no more looks; then the end."""
-    wanted = next(_facts(walk, PLAN, settled), None)
-    if wanted is None:
+    fact = next(_open_facts(walk, PLAN), None)
+    if fact is None:
         return Step("done", "done", "", settled=settled)
     given = walk.put(_PLAN_GATE.id)
     if walk.case.complaint == "planning" or (given and given.words == "yes"):
-        return wanted
+        return _fact_step(fact, settled)
     return Step("done", "done", "", settled=settled) if given else replace(_PLAN_GATE, settled=settled)
 
 
-def _ranking(walk: Walk, knowledge: Knowledge) -> Ranking:
-    """The best open look that was neither put before nor lies behind a gate that was answered no."""
-    from diag.inference import prior, questions
+def _policy(walk: Walk, knowledge: Knowledge) -> Policy:
+    """The best open look or fact that was neither put before nor lies behind a gate that was answered no."""
+    from diag.inference import policy, prior
     from diag.inference.network import compiled
 
     case = walk.case
@@ -166,17 +161,29 @@ def _ranking(walk: Walk, knowledge: Knowledge) -> Ranking:
     rates, _ = prior.rates(knowledge, case.point.kind, circumstances)
     closed = [q.id for q in knowledge.questions.values() if _way(walk, q.stage) == "closed"]
     put = [g.step.removeprefix("look:") for g in walk.trail]
-    return questions.rank(
+    return policy.choose(
         compiled(knowledge, case.point.kind),
         rates,
         answers,
         circumstances,
         knowledge,
-        limit=1,
+        facts={fact.id: fact.decides for fact in _open_facts(walk, TELLING)},
         complaint=case.complaint,
         asked={*closed, *put},
         may_intervene=urgency.level not in _PRESSING,
+        standing=_standing(case),
     )
+
+
+def _standing(case: Case) -> float:
+    """What an hour of the machine standing costs, in hours of labour; nothing where the part lies on the bench.
+
+    One hour where the case doesn't say both (judgement).
+    """
+    if case.complaint == "failed":
+        return 0.0
+    downtime, labour = case.costs.downtime_per_hour, case.costs.labour_per_hour
+    return downtime / labour if downtime is not None and labour else 1.0
 
 
 def urgency_now(case: Case, knowledge: Knowledge) -> Urgency:

@@ -12,6 +12,7 @@ from changeover_world import Answers, K, Posterior, changeover, must, regrease, 
 from networks import answered, random_knowledge
 
 from diag.case.model import Bearing, Case, Costs, Grease, Manual, ManualRegreasing, Point
+from diag.cli.mixing import mix
 from diag.findings import Action, Changeover, NextOption, NextQuestion, Requirement, Spec
 from diag.inference import prior
 from diag.inference.network import compiled
@@ -22,6 +23,7 @@ from diag.remedy.cures import Independent, left_by, needed_action
 from diag.remedy.manual import difference, regreasing_differences
 from diag.remedy.prices import Prices, basis, prices_of
 from diag.remedy.situation import Situation
+from diag.report import terminal
 from diag.report.parts.decision import decision as page
 from diag.review import review
 
@@ -368,6 +370,21 @@ def test_page_shows_table_choice_flip_look_and_basis_on_80_columns() -> None:
     assert "EUR" in text and f"* {found.action.replace('_', ' ')}" in text
     assert "would be the cheapest instead of" in text and "One more check" in text and "invented" in text
     assert len([line for line in lines if line.startswith(("* ", "  ")) and " %" in line]) >= len(found.expected_costs)
+
+
+def test_page_says_no_warning_twice() -> None:
+    case = replace(fan(), complaint="hot", seen={"path_skewed": "yes"})
+    text = " ".join(terminal.page(review(case, K), case, K).split())
+    for words in ("air-blast a hot bearing", "feel near turning parts", "no grease cures it"):
+        assert text.count(words) >= 1
+    assert text.count("air-blast a hot bearing") == text.count("feel near turning parts") == 1
+
+
+def test_mix_tells_why_and_how_to_settle_it(capsys: pytest.CaptureFixture[str]) -> None:
+    mix("lithium", "calcium_sulfonate", as_json=False)
+    text = " ".join(capsys.readouterr().out.split())
+    for words in ("charts disagree", "ASTM D6185 settles it", "samples:", "two to three free volumes"):
+        assert words in text
 
 
 def test_page_is_silent_where_nothing_is_open() -> None:

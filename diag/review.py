@@ -5,15 +5,26 @@ Pure: no files, clock, screen, database, or randomness without a fixed seed.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from diag.answers import Answers, collect, from_text
 from diag.case.model import Case
 from diag.circumstances import establish
 from diag.compute import compute
-from diag.findings import CausePart, CircumstanceFound, Findings, NextQuestion
+from diag.errors import InputError
+from diag.findings import (
+    Because,
+    CausePart,
+    CircumstanceFound,
+    Computed,
+    Findings,
+    FromText,
+    NextQuestion,
+    Urgency,
+)
 from diag.heat_sign import graded
-from diag.inference import explain, fit, prior, questions, separation, sets
+from diag.inference import explain, fit, policy, prior, questions, separation, sets
 from diag.inference.network import Network, Posterior, compiled
 from diag.inference.presence import Presence, after_answers
 from diag.knowledgebase import Knowledge
@@ -25,7 +36,7 @@ from diag.remedy.situation import LEADS
 from diag.urgency import judge
 from diag.words import heard
 
-__all__ = ["LEADS", "leading", "review"]
+__all__ = ["LEADS", "Gathered", "gather", "leading", "review", "review_many", "weigh"]
 
 
 def leading(posterior: Posterior) -> str | None:
@@ -34,14 +45,63 @@ def leading(posterior: Posterior) -> str | None:
     return best if best is not None and posterior.causes[best] >= LEADS else None
 
 
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """All that is known of a case before its causes are weighed."""
+
+    case: Case
+    read: tuple[FromText, ...]  # of `said`
+    assumed: tuple[str, ...]
+    computed: Mapping[str, Computed]
+    circumstances: Mapping[str, CircumstanceFound]
+    answers: Answers
+    urgency: Urgency
+    network: Network
+    rates: Mapping[str, float]
+    effects: Mapping[str, tuple[Because, ...]]
+    pairs: Mapping[str, tuple[float, float]]
+
+
 def review(case: Case, knowledge: Knowledge, text: bool = True) -> Findings:
     """Urgency, causes, grease, changeover and plan for one case; `text`: read `said` as well.
 
     Raises
     ------
+    InputError
+        When the answers can't all be true at once.
     KnowledgeError
         When the knowledge does not serve the case's kind.
     """
+    (found,) = review_many([case], knowledge, text)
+    if isinstance(found, InputError):
+        raise found
+    return found
+
+
+def review_many(cases: Iterable[Case], knowledge: Knowledge, text: bool = True) -> Iterator[Findings | InputError]:
+    """What `review` finds or raises for each case, in their order; the causes of all are weighed in one pass.
+
+    Holds what is gathered of all cases at once: give it portions of a long list.
+    """
+    gathered = [_tried(case, knowledge, text) for case in cases]
+    posteriors = iter(weigh([g for g in gathered if isinstance(g, Gathered)]))
+    for known in gathered:
+        found = known if isinstance(known, InputError) else next(posteriors)
+        if isinstance(known, InputError) or isinstance(found, InputError):
+            yield found
+        else:
+            yield _conclude(known, found, knowledge)
+
+
+def _tried(case: Case, knowledge: Knowledge, text: bool) -> Gathered | InputError:
+    try:
+        return gather(case, knowledge, text)
+    except InputError as fault:
+        return fault
+
+
+def gather(case: Case, knowledge: Knowledge, text: bool = True) -> Gathered:
+    """Everything up to the network: numbers, circumstances, answers, urgency, own rates of the causes."""
     case, read, noted = heard(case, knowledge) if text else (case, (), ())
     coded, by_code = with_codes(case, ep=True)
     computed, assumed = compute(coded, knowledge)
@@ -50,16 +110,32 @@ def review(case: Case, knowledge: Knowledge, text: bool = True) -> Findings:
     answers = collect(case, knowledge, from_text(read, knowledge))
     urgency = judge(case, answers, circumstances, computed, knowledge)
     answers = graded(answers, circumstances, knowledge)  # after urgency: a model never calms it
-
-    network = compiled(knowledge, case.point.kind)
     rates, effects = prior.rates(knowledge, case.point.kind, circumstances)
-    pairs = answers.pairs(knowledge, case.point.kind)
-    posterior = network.posterior(rates, pairs)
-    causes = explain.causes(network, rates, effects, answers, posterior, knowledge)
-    together, neglected, healthy = sets.together(network, rates, pairs, posterior)
+    return Gathered(
+        case, read, (*case.assumed, *noted, *by_code, *assumed), computed, circumstances, answers, urgency,
+        compiled(knowledge, case.point.kind), rates, effects, answers.pairs(knowledge, case.point.kind))
+
+
+def weigh(gathered: Sequence[Gathered]) -> list[Posterior | InputError]:
+    """The posterior of each case by one batched pass per kind of point; the fault where answers exclude each other."""
+    found: dict[int, Posterior | InputError] = {}
+    for network in dict.fromkeys(g.network for g in gathered):
+        own = [n for n, g in enumerate(gathered) if g.network is network]
+        batch = network.each_posterior([gathered[n].rates for n in own], [gathered[n].pairs for n in own])
+        found.update(zip(own, batch, strict=True))
+    return [found[n] for n in range(len(gathered))]
+
+
+def _conclude(known: Gathered, posterior: Posterior, knowledge: Knowledge) -> Findings:
+    """Explanation, next question, grease, changeover and plan from what is known and believed."""
+    case, answers, circumstances, urgency = known.case, known.answers, known.circumstances, known.urgency
+    network, rates, computed = known.network, known.rates, known.computed
+    causes = explain.causes(network, rates, known.effects, answers, posterior, knowledge)
+    together, neglected, healthy = sets.together(network, rates, known.pairs, posterior)
     leftover, tail = fit.leftover_and_fit(network, rates, answers, posterior, knowledge)
     ranking = questions.rank(network, rates, answers, circumstances, knowledge, complaint=case.complaint,
-                             may_intervene=urgency.level not in ("stop_now", "stop_soon"))
+                             may_intervene=urgency.level not in ("stop_now", "stop_soon"),
+                             standing=policy.standing(case))
 
     close = separation.close_call(network, posterior, answers.by_sign, knowledge,
                                   may_turn=urgency.level != "stop_now")
@@ -67,14 +143,14 @@ def review(case: Case, knowledge: Knowledge, text: bool = True) -> Findings:
     plan = regreasing.plan(case, computed, circumstances, knowledge)
     change = changeover.decide(
         case, spec, computed, circumstances, answers, posterior, urgency, plan, knowledge,
-        belief=Presence(network, rates, pairs), look=_look(ranking.questions, network, rates, answers, knowledge))
+        belief=Presence(network, rates, known.pairs), look=_look(ranking.questions, network, rates, answers, knowledge))
     return Findings(
         schema=1, knowledge=knowledge.fingerprint, urgency=urgency, causes=causes, together=together,
         neglected=neglected, healthy=healthy, leftover=leftover, fit=tail,
         not_the_grease=change.repair_first,
         circumstances=tuple(circumstances.values()), computed=tuple(computed.values()),
-        assumed=(*case.assumed, *noted, *by_code, *assumed),
-        read_from_text=read, conflicts=(*close, *answers.conflicts, *collisions),
+        assumed=known.assumed,
+        read_from_text=known.read, conflicts=(*close, *answers.conflicts, *collisions),
         manual_differences=(*differences, *regreasing_differences(case, plan)),
         next_questions=ranking.questions, spec=spec, changeover=change, regrease=plan,
         cautions=cautions.collect(case, change, circumstances, knowledge), second_opinion=None,

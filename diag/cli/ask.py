@@ -14,10 +14,23 @@ from diag.findings import Urgency
 from diag.knowledgebase import Knowledge
 from diag.report import terminal
 from diag.report.figures import System
-from diag.report.layout import label, paragraph
+from diag.report.layout import label, paragraph, percent
 from diag.report.parts.urgency import preserve, urgency
 from diag.review import review
-from diag.walk import Step, Walk, answer, back, kept, next_step, pass_over, struck, told, unconfirmed, urgency_now
+from diag.walk import (
+    Step,
+    Walk,
+    answer,
+    back,
+    consequences,
+    kept,
+    next_step,
+    pass_over,
+    struck,
+    told,
+    unconfirmed,
+    urgency_now,
+)
 from diag.words import Reading
 
 __all__ = ["ask"]
@@ -113,7 +126,7 @@ def _take(session: _Session, step: Step, line: str) -> bool:
     if word in ("help", "h"):
         put("\n".join(_HELP))
     elif word == "why":
-        put("\n".join(paragraph(step.why or "It tells causes apart.", 2)))
+        put("\n".join(_why(session, step)))
     elif word == "so far":
         put(_so_far(session))
     elif word == "skip":
@@ -169,6 +182,19 @@ def _back(session: _Session) -> None:
         session.settled = False
     else:
         put("  This is the first question.")
+
+
+def _why(session: _Session, step: Step) -> list[str]:
+    """Why it is asked, and what each answer would do."""
+    lines = paragraph(step.why or "It tells causes apart.", 2)
+    found = consequences(session.walk, step, session.knowledge)
+    if found:
+        lines += ["  What each answer would move most:"]
+    for one in found:
+        moved = "raises" if one.after >= one.before else "lowers"
+        lines += paragraph(f"{one.answer}: {moved} “{one.cause}” from {percent(one.before)} to {percent(one.after)}", 4,
+                           "- ")
+    return lines
 
 
 def _so_far(session: _Session) -> str:

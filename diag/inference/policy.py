@@ -17,12 +17,13 @@ from diag.inference.questions import Outlook, Ranking
 
 if TYPE_CHECKING:
     from diag.answers import Answers
+    from diag.case.model import Case
     from diag.findings import CircumstanceFound
     from diag.inference.network import Network
     from diag.knowledgebase.knowledge import Knowledge
     from diag.knowledgebase.model import Cause, Kind
 
-__all__ = ["FACT_MINUTES", "Policy", "choose", "gain_of_fact"]
+__all__ = ["FACT_MINUTES", "Policy", "choose", "gain_of_fact", "standing"]
 
 # A fact takes less than a minute to say, and longer to remember or to look up (judgement).
 FACT_MINUTES = 3.0
@@ -64,6 +65,17 @@ def choose(network: Network, rates: Mapping[str, float], answers: Answers,
     if look is not None and look.stage == "running" and look.worth > worth[best]:
         return Policy(ranking, None)
     return Policy(replace(ranking, settled=False, why=""), best)
+
+
+def standing(case: Case) -> float:
+    """What an hour of the machine standing costs, in hours of labour; nothing where the part lies on the bench.
+
+    One hour where the case doesn't say both (judgement).
+    """
+    if case.complaint == "failed":
+        return 0.0
+    downtime, labour = case.costs.downtime_per_hour, case.costs.labour_per_hour
+    return downtime / labour if downtime is not None and labour else 1.0
 
 
 def gain_of_fact(now: Outlook, moved: Collection[str], kind: Kind, rates: Mapping[str, float],

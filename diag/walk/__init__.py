@@ -5,9 +5,10 @@ A walk is a case and the trail of what was asked. `next_step` gives the next ste
 """
 
 from diag.walk.answering import answer, back, pass_over
+from diag.walk.belief import Consequence, chances, consequences
 from diag.walk.state import Choice, Given, Step, Walk
 from diag.walk.steps import next_step, urgency_now
 from diag.walk.telling import kept, struck, told, unconfirmed
 
-__all__ = ["Choice", "Given", "Step", "Walk", "answer", "back", "kept", "next_step", "pass_over", "struck", "told",
-           "unconfirmed", "urgency_now"]
+__all__ = ["Choice", "Consequence", "Given", "Step", "Walk", "answer", "back", "chances", "consequences", "kept",
+           "next_step", "pass_over", "struck", "told", "unconfirmed", "urgency_now"]

@@ -7,14 +7,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 from diag.case.model import Case
-from diag.findings import CircumstanceFound, Urgency
+from diag.findings import Urgency
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.model import Question
+from diag.walk.belief import believed, judged
 from diag.walk.facts import COMPLAINT, HOT, KIND, PLAN, SINCE_LAST, TELLING, USUAL, Fact, legal_words, value_at
 from diag.walk.state import Choice, Step, StepKind, Walk
 
 if TYPE_CHECKING:
-    from diag.answers import Answers
     from diag.inference.policy import Policy
 
 __all__ = ["next_step", "urgency_now"]
@@ -153,52 +153,25 @@ def _plan(walk: Walk, settled: str) -> Step:
 
 def _policy(walk: Walk, knowledge: Knowledge) -> Policy:
     """The best open look or fact that was neither put before nor lies behind a gate that was answered no."""
-    from diag.inference import policy, prior
-    from diag.inference.network import compiled
+    from diag.inference import policy
 
-    case = walk.case
-    answers, circumstances, urgency = _judged(case, knowledge)
-    rates, _ = prior.rates(knowledge, case.point.kind, circumstances)
+    belief = believed(walk.case, knowledge)
     closed = [q.id for q in knowledge.questions.values() if _way(walk, q.stage) == "closed"]
     put = [g.step.removeprefix("look:") for g in walk.trail]
     return policy.choose(
-        compiled(knowledge, case.point.kind),
-        rates,
-        answers,
-        circumstances,
+        belief.network,
+        belief.rates,
+        belief.answers,
+        belief.circumstances,
         knowledge,
         facts={fact.id: fact.decides for fact in _open_facts(walk, TELLING)},
-        complaint=case.complaint,
+        complaint=walk.case.complaint,
         asked={*closed, *put},
-        may_intervene=urgency.level not in _PRESSING,
-        standing=_standing(case),
+        may_intervene=belief.urgency.level not in _PRESSING,
+        standing=policy.standing(walk.case),
     )
-
-
-def _standing(case: Case) -> float:
-    """What an hour of the machine standing costs, in hours of labour; nothing where the part lies on the bench.
-
-    One hour where the case doesn't say both (judgement).
-    """
-    if case.complaint == "failed":
-        return 0.0
-    downtime, labour = case.costs.downtime_per_hour, case.costs.labour_per_hour
-    return downtime / labour if downtime is not None and labour else 1.0
 
 
 def urgency_now(case: Case, knowledge: Knowledge) -> Urgency:
     """May it keep turning, by what is known so far. The case needs its kind."""
-    return _judged(case, knowledge)[2]
-
-
-def _judged(case: Case, knowledge: Knowledge) -> tuple[Answers, dict[str, CircumstanceFound], Urgency]:
-    """What is answered, what holds at the point, and how urgent that is."""
-    from diag.answers import collect
-    from diag.circumstances import establish
-    from diag.compute import compute
-    from diag.urgency import judge
-
-    computed, _ = compute(case, knowledge)
-    circumstances = establish(case, computed, knowledge)
-    answers = collect(case, knowledge)
-    return answers, circumstances, judge(case, answers, circumstances, computed, knowledge)
+    return judged(case, knowledge)[2]

@@ -11,6 +11,7 @@ from diag.compute import usual_temperature
 from diag.findings import CircumstanceFound, Computed, Requirement, Spec
 from diag.inference.network import Posterior
 from diag.knowledgebase import Knowledge
+from diag.remedy import conflicts
 from diag.remedy.codes import din_code, iso_code
 from diag.remedy.manual import difference
 from diag.remedy.merge import merge
@@ -35,20 +36,15 @@ def specify(case: Case, computed: Mapping[str, Computed], circumstances: Mapping
     usual, words = usual_temperature(case, computed, circumstances)
     duty = Duty(case=case, computed=computed, circumstances=circumstances, knowledge=knowledge,
                 usual=usual, usual_words=words)
-    own, collisions = merge([*_from_duty(duty), *_from_causes(duty, posterior)])
+    own, clashes = merge([*_from_duty(duty), *_from_causes(duty, posterior)])
     together, differences = _with_manual(own, from_manual(case.point.manual), case)
     spec = Spec(requirements=together, codes={"din51825": din_code(together), "iso6743_9": iso_code(together)})
-    return spec, differences, (*_film_collision(duty), *collisions)
+    return spec, differences, (*conflicts.collisions(duty, together), *clashes)
 
 
 def _from_duty(duty: Duty) -> Iterator[Requirement]:
     for group in (film, consistency, chemistry, temperature, additives):
         yield from group.needs(duty)
-
-
-def _film_collision(duty: Duty) -> tuple[str, ...]:
-    found = film.viscosity_window(duty)
-    return (found.collision,) if found is not None and found.collision else ()
 
 
 def _from_causes(duty: Duty, posterior: Posterior) -> Iterator[Requirement]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from diag.findings import Requirement
 from diag.remedy.needs.duty import Duty, number, require, source_text
 
-__all__ = ["needs"]
+__all__ = ["field_for", "needs", "serving"]
 
 WATERPROOF = ("calcium_sulfonate", "calcium_complex", "calcium_anhydrous", "aluminium_complex",
               "lithium_complex", "polyurea")
@@ -26,6 +26,16 @@ def needs(duty: Duty) -> Iterator[Requirement]:
                       "21 CFR 178.3570, ISO 21469")
 
 
+def field_for(duty: Duty) -> tuple[str, ...]:
+    """The thickeners that hold against the water of this point, whatever its heat."""
+    return SEVERE_WATER if duty.very_wet else WATERPROOF if duty.wet else ALL_ROUND
+
+
+def serving(duty: Duty) -> tuple[str, ...]:
+    """Those of them that also stand its usual temperature; () where water and heat collide."""
+    return tuple(t for t in field_for(duty) if _hot_enough(duty, t))
+
+
 def _hot_enough(duty: Duty, thickener: str) -> bool:
     """Whether the family's usual ceiling in service reaches the usual temperature."""
     ceiling = duty.knowledge.thickeners[thickener].practical_max
@@ -33,13 +43,11 @@ def _hot_enough(duty: Duty, thickener: str) -> bool:
 
 
 def _thickener(duty: Duty) -> Iterator[Requirement]:
-    field = SEVERE_WATER if duty.very_wet else WATERPROOF if duty.wet else ALL_ROUND
-    serving = tuple(t for t in field if _hot_enough(duty, t))
     water = "standing or driven water: the thickener has to hold against it; tack does not" if duty.wet else \
         "lithium is the all-round thickener; others serve as well where they suit the heat"
     heat = "" if duty.usual is None else f"; each stands {duty.usual:.0f} °C in lasting service"
-    if serving:
-        yield require("thickener", "in", serving, "must" if duty.wet else "should", water + heat,
+    if serve := serving(duty):
+        yield require("thickener", "in", serve, "must" if duty.wet else "should", water + heat,
                       "thickener data, see knowledge; common practice")
     if duty.wet:
         yield require("thickener", "avoid", ("sodium",), "must", "sodium soap dissolves in water",

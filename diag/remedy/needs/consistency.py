@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from diag.findings import Requirement
 from diag.remedy.needs.duty import Duty, number, require
 
-__all__ = ["needs"]
+__all__ = ["LONG_LINE_MM", "needs"]
 
 LONG_LINE_MM = 3000.0  # common practice: from a few metres on, a hand-gun grade is hard to move
 

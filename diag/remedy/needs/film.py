@@ -14,7 +14,7 @@ from diag.tribology.viscosity_index import v40_from_viscosity
 
 GRADE_TOLERANCE = 0.1  # a viscosity grade is its middle ± 10 % (ISO 3448)
 
-__all__ = ["ViscosityWindow", "needs", "viscosity_window"]
+__all__ = ["ViscosityWindow", "cold_limit", "needs", "usual_window", "viscosity_window"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +27,6 @@ class ViscosityWindow:
     reached: bool  # a ratio of 1 can be had
     low_because: str
     high_because: str
-    collision: str  # cold start against film, in words; "" when they agree
 
 
 def _v40_for_ratio(ratio: float, duty: Duty, usual: float, n: float, dm: float) -> float:
@@ -42,7 +41,7 @@ def _index(duty: Duty) -> float:
     return duty.case.grease.viscosity_index or number(duty, "assumed_viscosity_index")
 
 
-def _cold_limit(duty: Duty) -> float | None:
+def cold_limit(duty: Duty) -> float | None:
     """Thickest v40 [mm²/s] whose oil still starts at the coldest surroundings; None where it isn't cold."""
     coldest = duty.case.point.surroundings.coldest
     if coldest is None or coldest >= number(duty, "cold_start_below"):
@@ -58,7 +57,7 @@ def viscosity_window(duty: Duty) -> ViscosityWindow | None:
     nu1 = float(reference_viscosity(n, dm))
     wanted = _v40_for_ratio(number(duty, "viscosity_ratio_least"), duty, duty.usual, n, dm)
     most = _v40_for_ratio(number(duty, "viscosity_ratio_most"), duty, duty.usual, n, dm)
-    thickest, cold = number(duty, "thickest_workable"), _cold_limit(duty)
+    thickest, cold = number(duty, "thickest_workable"), cold_limit(duty)
     ceiling = min(thickest, cold) if cold is not None else thickest
     reached = wanted <= ceiling
     low = wanted if reached else ceiling * (1 - GRADE_TOLERANCE)
@@ -67,8 +66,7 @@ def viscosity_window(duty: Duty) -> ViscosityWindow | None:
         low=low, high=high, wanted=wanted, reached=reached,
         low_because=(f"viscosity ratio 1 asks for {nu1:.0f} mm²/s at {duty.usual:.0f} °C ({duty.usual_words}), "
                      f"which is {_shown(wanted)} at 40 °C for an oil of viscosity index {_index(duty):.0f}"),
-        high_because=_high_words(duty, most, ceiling, cold),
-        collision="" if reached else _collision_words(duty, wanted, thickest, cold))
+        high_because=_high_words(duty, most, ceiling, cold) if reached else _ceiling_words(duty, ceiling, cold))
 
 
 def _shown(v40: float) -> str:
@@ -82,14 +80,12 @@ def _high_words(duty: Duty, most: float, ceiling: float, cold: float | None) -> 
     return "above a viscosity ratio of 4 thicker oil gains no film, it only drags and heats"
 
 
-def _collision_words(duty: Duty, wanted: float, thickest: float, cold: float | None) -> str:
-    if cold is not None and cold < min(wanted, thickest):
-        return (f"Film and cold start collide: {_shown(wanted)} at 40 °C is wanted at "
-                f"{duty.usual:.0f} °C, but over {cold:.0f} would not start at "
-                f"{duty.case.point.surroundings.coldest:.0f} °C. A synthetic oil of high viscosity index, a grease "
-                "for each season, or a warmed start would settle it.")
-    return (f"No workable grease carries a full film here: {_shown(wanted)} at 40 °C would be needed and about "
-            f"{thickest:.0f} is the thickest in use. Take the thickest workable with EP, and bring the heat down.")
+def _ceiling_words(duty: Duty, ceiling: float, cold: float | None) -> str:
+    """Why there is no reaching it; what would settle it stands with the conflicts."""
+    if cold is not None and ceiling == cold:
+        return (f"out of reach: over {cold:.0f} mm²/s would not start at "
+                f"{duty.case.point.surroundings.coldest:.0f} °C, so the thickest that starts")
+    return f"out of reach: about {ceiling:.0f} mm²/s is the thickest in use"
 
 
 def needs(duty: Duty) -> Iterator[Requirement]:
@@ -102,7 +98,7 @@ def needs(duty: Duty) -> Iterator[Requirement]:
     yield Requirement(property="viscosity_40", relation="range",
                       value=(float(f"{found.low:.3g}"), float(f"{found.high:.3g}")), unit="mm2/s",
                       strength="must" if found.reached else "should",
-                      because=(found.low_because, found.high_because if found.reached else found.collision),
+                      because=(found.low_because, found.high_because),
                       source=source)
     n, dm = duty.case.point.speed, duty.computed_value("mean_diameter")
     assert n and dm is not None  # viscosity_window would have been None
@@ -115,13 +111,21 @@ def needs(duty: Duty) -> Iterator[Requirement]:
                       "contact; it does not lower the viscosity asked for", "ISO 281:2007; common practice")
 
 
-def _typical(duty: Duty) -> Requirement:
-    """The trade's usual window where speed, sizes or temperature are not known."""
-    name = {"pin_bushing": "pin_heavy_viscosity" if duty.heavy else "pin_viscosity",
+def usual_window(duty: Duty) -> tuple[float, float]:
+    """The trade's window at 40 °C [mm²/s] for this kind of point, before any cold is looked at."""
+    return window(duty, _usual_name(duty))
+
+
+def _usual_name(duty: Duty) -> str:
+    return {"pin_bushing": "pin_heavy_viscosity" if duty.heavy else "pin_viscosity",
             "slideway": "slideway_viscosity"}.get(
         duty.case.point.kind, "bearing_heavy_viscosity" if duty.heavy else "bearing_viscosity")
-    low, high = window(duty, name)
-    cold = _cold_limit(duty)
+
+
+def _typical(duty: Duty) -> Requirement:
+    """The trade's usual window where speed, sizes or temperature are not known."""
+    low, high = usual_window(duty)
+    cold = cold_limit(duty)
     because = ["usual for this kind of point" if not duty.rolling else
                "speed, sizes or usual temperature are not known: the usual window stands until they are"]
     if cold is not None and cold < high:
@@ -129,4 +133,5 @@ def _typical(duty: Duty) -> Requirement:
         low = min(low, high)
         because.append(f"cold start at {duty.case.point.surroundings.coldest:.0f} °C bounds it at {cold:.0f}")
     return Requirement(property="viscosity_40", relation="range", value=(float(f"{low:.3g}"), float(f"{high:.3g}")),
-                       unit="mm2/s", strength="should", because=tuple(because), source=source_text(duty, name))
+                       unit="mm2/s", strength="should", because=tuple(because),
+                       source=source_text(duty, _usual_name(duty)))

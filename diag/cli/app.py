@@ -103,6 +103,21 @@ def spec(
 
 
 @app.command()
+def shelf(
+    case: CaseFile,
+    sheets: Annotated[
+        list[str], typer.Argument(metavar="SHEET...", help="Data sheets (YAML), tables (CSV), label texts.")
+    ],
+    as_json: AsJson = False,
+    units: Units = UnitSystem.metric,
+) -> None:
+    """Which of these data sheets or labels meets it, and why not."""
+    from diag.cli import shelf_commands
+
+    shelf_commands.shelf(case, sheets, as_json, units.value)
+
+
+@app.command()
 def mix(
     old: Annotated[str, typer.Argument(metavar="OLD", help="THICKENER[/BASE_OIL], or a grease or case file.")],
     new: Annotated[str, typer.Argument(metavar="NEW", help="The grease that is to follow, told alike.")],

@@ -14,13 +14,15 @@ from typing import Any, Literal
 from diag.findings import Requirement
 from diag.knowledgebase import standard
 
-__all__ = ["DinCode", "IsoCode", "din_code", "find_din", "find_iso", "iso_code", "read_code", "states"]
+__all__ = [
+    "DinCode", "IsoCode", "designations", "din_code", "find_din", "find_iso", "iso_code", "read_code", "states",
+]
 
 Stated = float | str | tuple[float | str, ...]
 
 _GRADE = r"000|00|[0-6]"
 _DIN = re.compile(
-    r"(?<![A-Z0-9])(?P<type>OG|K|G|M)\s*(?P<additives>P?F?)\s*(?P<oil>E|FK|HC|PG|PH|SI|X)?\s*"
+    r"(?<![A-Z0-9])(?P<type>OG|K|G|M)\s*(?P<additives>P?\s*F?)\s*(?P<oil>E|FK|HC|PG|PH|SI|X)?\s*"
     rf"(?P<nlgi>(?:{_GRADE})(?:\s*[/-]\s*[0-6])?)\s*(?P<upper>[CDEFGHKMNPRSTU])"
     r"(?:\s*-\s*(?P<lower>\d{2}))?(?![A-Z0-9])")
 _ISO = re.compile(
@@ -73,6 +75,15 @@ def read_code(text: str) -> tuple[Requirement, ...]:
         if any(re.search(rf"(?<![A-Z0-9]){name}(?![A-Z0-9])", plain) for name in record["names"]):
             found.extend(_from_record(record))
     return tuple(found)
+
+
+def designations(text: str) -> tuple[str, ...]:
+    """Every designation as it stands in a text, in capitals with single blanks."""
+    plain = _plain(text)
+    names = [name for record in standard("grease_specifications")["specifications"] for name in record["names"]]
+    longest_first = "|".join(sorted(names, key=len, reverse=True))
+    marks = re.compile(rf"(?<![A-Z0-9])(?:{longest_first})(?![A-Z0-9])")
+    return tuple(dict.fromkeys(m.group() for pattern in (_DIN, _ISO, marks) for m in pattern.finditer(plain)))
 
 
 def states(text: str) -> dict[str, Stated]:

@@ -1,0 +1,1 @@
+"""Which of these data sheets or labels meets the specification, and why not."""

@@ -1,0 +1,59 @@
+"""Figures that sell: colour, a limit beyond what the thickener stands, a limit beyond what the point needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from diag.findings import Requirement
+from diag.knowledgebase import Knowledge
+from diag.remedy.requirement import StatedValue
+from diag.shelf.lexicon import Labels
+from diag.shelf.model import Claim, Understood
+
+__all__ = ["beyond_need", "of_figures"]
+
+
+def of_figures(understood: Sequence[Understood], labels: Labels, knowledge: Knowledge) -> Iterator[Claim]:
+    """Claims that the sheet's own figures make, without knowing the point."""
+    said = {u.property: u for u in understood}
+    if "colour" in said:
+        yield Claim(words=said["colour"].words, why=labels.reasons["colour"])
+    highest = said.get("highest_temperature")
+    if highest is not None and isinstance(highest.value, float):
+        why = _too_hot(highest.value, {p: u.value for p, u in said.items()}, knowledge)
+        if why:
+            yield Claim(words=highest.words, why=why)
+
+
+def _too_hot(highest: float, stated: Mapping[str, StatedValue], knowledge: Knowledge) -> str:
+    """Why a limit [°C] is too near the dropping point, or over what tables print for the thickener."""
+    margin = float(knowledge.standard("specification")["dropping_point_margin"]["value"])
+    dropping = stated.get("dropping_point")
+    if isinstance(dropping, float) and highest > dropping - margin:
+        return (f"{highest:.0f} °C is less than {margin:.0f} K under its dropping point of {dropping:.0f} °C: "
+                "grease decays long before it drips")
+    family = knowledge.thickeners.get(str(stated.get("thickener")))
+    limit = family.table_maximum if family else None
+    if family and limit and highest > limit.high:
+        return (f"{highest:.0f} °C is over the {limit.high:.0f} °C that tables print for {_short(family.id)} "
+                "grease; ask for the grease-life test at that temperature")
+    return ""
+
+
+def _short(thickener: str) -> str:
+    return thickener.replace("_", " ")
+
+
+def beyond_need(requirements: Sequence[Requirement], stated: Mapping[str, StatedValue],
+                understood: Sequence[Understood], labels: Labels) -> Iterator[Claim]:
+    """A temperature limit far over what the point asks for."""
+    highest = stated.get("highest_temperature")
+    for wanted in requirements:
+        if (wanted.property, wanted.relation) != ("highest_temperature", "min") or not isinstance(highest, float):
+            continue
+        assert isinstance(wanted.value, int | float)
+        if highest > wanted.value + labels.beyond_need.value:
+            words = next(u.words for u in understood if u.property == "highest_temperature")
+            why = f"the point asks for {wanted.value:.0f} °C; {highest:.0f} °C buys nothing here"
+            yield Claim(words=words, why=why)
+            return

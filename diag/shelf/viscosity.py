@@ -1,0 +1,130 @@
+"""Base-oil viscosities on a label: classes, mm²/s and Saybolt seconds, each at its temperature."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+
+from diag import units
+from diag.errors import InputError
+from diag.remedy.requirement import StatedValue
+from diag.shelf.lexicon import Measure
+from diag.shelf.numbers import NUMBER, spellings
+from diag.shelf.reading import Reading
+from diag.shelf.statements import blank
+from diag.tribology.viscosity_grades import grades
+
+__all__ = ["Viscosities", "viscosities"]
+
+_UNIT = r"cst|centistokes?|mm\^?2\s?/\s?s|sus|ssu"
+_CLASS = re.compile(r"(?<![A-Za-z])(?:ISO[\s-]?)?VG[\s-]?(?P<vg>\d+(?:[.,]\d+)?)"
+                    r"|(?<![A-Za-z])ISO[\s-]?(?P<iso>\d{1,4})(?![\d-])", re.IGNORECASE)
+_SCALE = r"(?:°|deg(?:rees?|\.)?|grad)?\s?(?P<{name}>[CF])(?![a-z])"
+_TOKEN = re.compile(
+    rf"(?P<value>{NUMBER})(?:\s?(?:-|to|bis)\s?(?P<second>\d+(?:[.,]\d+)?))?\s?(?P<unit>{_UNIT})(?![a-z])"
+    rf"|(?P<link>@|\bat\b|\bbei\b|\()?\s?(?<![\d.,])(?P<at>40|100|37[.,]8|98[.,]9|99|210)\s?"
+    rf"{_SCALE.format(name='scale')}"
+    rf"|(?<![a-z0-9])(?P<header>{_UNIT})(?![a-z])|(?P<bare>{NUMBER})", re.IGNORECASE)
+_PAIR = re.compile(rf"40\s?/\s?100\s?{_SCALE.format(name='scale')}\s?:?\s?(?P<cold>{NUMBER})"
+                   rf"\s?/\s?(?P<hot>\d+(?:[.,]\d+)?)\s?(?P<unit>{_UNIT})", re.IGNORECASE)
+_HOT_FROM = 70.0  # between the two temperatures that viscosities are given at, 40 and 100 °C
+
+
+@dataclass(slots=True)
+class Viscosities:
+    """What a statement says of viscosity, the statement without it, and words whose temperature lacks."""
+
+    rest: str
+    readings: list[Reading] = field(default_factory=list)
+    without_temperature: str = ""
+
+
+def viscosities(statement: str, measure: Measure) -> Viscosities:
+    """Every viscosity of a statement; nothing where no unit or class stands."""
+    found = Viscosities(statement)
+    _classes(found)
+    pair = _PAIR.search(found.rest)
+    if pair:
+        for number, at in ((pair["cold"], "40"), (pair["hot"], "100")):
+            _add(found, _Amount(number, "", pair["unit"], pair.group()), at, pair["scale"], measure)
+        found.rest = blank(found.rest, *pair.span())
+    if re.search(rf"(?<![a-z])(?:{_UNIT})(?![a-z])", found.rest, re.IGNORECASE):
+        _tokens(found, measure)
+    return found
+
+
+def _classes(found: Viscosities) -> None:
+    """`ISO VG 220`, `VG 220`, and `ISO 220` where the number is a class."""
+    for match in _CLASS.finditer(found.rest):
+        number = match["vg"] or match["iso"]
+        if match["vg"] or float(number) in {float(grade.vg) for grade in grades()}:
+            value = units.parse(f"VG {number}", "viscosity")
+            found.readings.append(Reading("viscosity_40", value, match.group()))
+            found.rest = blank(found.rest, *match.span())
+
+
+@dataclass(frozen=True, slots=True)
+class _Amount:
+    first: str
+    second: str
+    unit: str
+    words: str
+
+
+def _tokens(found: Viscosities, measure: Measure) -> None:
+    """Each amount with the temperature linked behind it (`220 cSt @ 40 °C`), else with the last one before it."""
+    text = found.rest
+    tokens = list(_TOKEN.finditer(text))
+    header, before, taken = "", None, set()
+    for place, token in enumerate(tokens):
+        if place in taken:
+            continue
+        if token["header"]:
+            header = token["header"]
+        elif token["at"]:
+            before = token
+        elif token["value"] or (token["bare"] and header and before):
+            after = _linked(tokens, place)
+            temperature = after or before
+            taken |= {place + 1} if after else set()
+            _amount(found, token, temperature, header, text, measure)
+
+
+def _linked(tokens: list[re.Match[str]], place: int) -> re.Match[str] | None:
+    following = tokens[place + 1] if place + 1 < len(tokens) else None
+    return following if following is not None and following["at"] and following["link"] else None
+
+
+def _amount(found: Viscosities, token: re.Match[str], temperature: re.Match[str] | None, header: str, text: str,
+            measure: Measure) -> None:
+    amount = _Amount(token["value"] or token["bare"], token["second"] or "", token["unit"] or header, token.group())
+    if temperature is None:
+        found.without_temperature = token.group().strip()
+    else:
+        start, end = min(token.start(), temperature.start()), max(token.end(), temperature.end())
+        words = _Amount(amount.first, amount.second, amount.unit, text[start:end].strip(" ("))
+        _add(found, words, temperature["at"], temperature["scale"], measure)
+        found.rest = blank(found.rest, *temperature.span())
+    found.rest = blank(found.rest, *token.span())
+
+
+def _add(found: Viscosities, amount: _Amount, at: str, scale: str, measure: Measure) -> None:
+    hot = units.parse(f"{at} deg{scale.upper()}", "temperature") > _HOT_FROM
+    values = [v for text in (amount.first, amount.second) if text
+              and (v := _value(text, amount.unit, f"{at} deg{scale.upper()}", hot, measure)) is not None]
+    if values:
+        value: StatedValue = values[0] if len(values) == 1 else tuple(values)
+        found.readings.append(Reading("viscosity_100" if hot else "viscosity_40", value, amount.words))
+
+
+def _value(number: str, unit: str, temperature: str, hot: bool, measure: Measure) -> float | None:
+    """In mm²/s; a comma before three digits is read the believable way."""
+    values = []
+    for text in spellings(number):
+        try:
+            values.append(units.parse(f"{text} {unit} at {temperature}", "viscosity", 100.0 if hot else 40.0))
+        except InputError:
+            continue
+    low, high = measure.plausible
+    believable = [v for v in values if low <= v <= high]
+    return believable[0] if len(believable) == 1 else None

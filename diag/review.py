@@ -86,11 +86,11 @@ def review_many(cases: Iterable[Case], knowledge: Knowledge, text: bool = True) 
     gathered = [_tried(case, knowledge, text) for case in cases]
     posteriors = iter(weigh([g for g in gathered if isinstance(g, Gathered)]))
     for known in gathered:
-        found = known if isinstance(known, InputError) else next(posteriors)
-        if isinstance(known, InputError) or isinstance(found, InputError):
-            yield found
+        if isinstance(known, InputError):
+            yield known
         else:
-            yield _conclude(known, found, knowledge)
+            found = next(posteriors)
+            yield found if isinstance(found, InputError) else _conclude(known, found, knowledge)
 
 
 def _tried(case: Case, knowledge: Knowledge, text: bool) -> Gathered | InputError:

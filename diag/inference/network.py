@@ -123,15 +123,27 @@ class Network:
 
         Raises InputError when the answers can't all be true at once.
         """
-        found = self.sweep(self.rate_row(rates), self.pair_row(pairs))
-        if not np.isfinite(found.log_evidence[0]):
-            raise InputError("these answers contradict one another: no state of the point could give all of "
-                             "them; set the doubtful ones to probably or unknown")
+        (found,) = self.each_posterior([rates], [pairs])
+        if isinstance(found, InputError):
+            raise found
+        return found
+
+    def each_posterior(self, rates: Sequence[Mapping[str, float]], pairs: Sequence[Pairs]
+                       ) -> list[Posterior | InputError]:
+        """What `posterior` gives or raises for each of several cases, by one batched pass."""
+        found = self.sweep(np.concatenate([self.rate_row(r) for r in rates]),
+                           np.concatenate([self.pair_row(p) for p in pairs]))
+        return [self._row(found, n) for n in range(len(rates))]
+
+    def _row(self, found: Sweep, n: int) -> Posterior | InputError:
+        if not np.isfinite(found.log_evidence[n]):
+            return InputError("these answers contradict one another: no state of the point could give all of "
+                              "them; set the doubtful ones to probably or unknown")
         return Posterior(
-            dict(zip(self.causes, found.causes[0].tolist(), strict=True)) | dict.fromkeys(self._other, 0.0),
-            dict(zip(self.conditions, found.conditions[0].tolist(), strict=True)),
-            float(np.exp(found.log_evidence[0])),
-            dict(zip(self.conditions, found.unproduced[0].tolist(), strict=True)))
+            dict(zip(self.causes, found.causes[n].tolist(), strict=True)) | dict.fromkeys(self._other, 0.0),
+            dict(zip(self.conditions, found.conditions[n].tolist(), strict=True)),
+            float(np.exp(found.log_evidence[n])),
+            dict(zip(self.conditions, found.unproduced[n].tolist(), strict=True)))
 
     def posteriors(self, rates: Table, pairs: Table) -> tuple[Table, Table, Table]:
         """Causes (B, n), conditions (B, m) and evidence (B,) from rates (B or 1, n) and pairs (B or 1, m, 2).

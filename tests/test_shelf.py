@@ -130,6 +130,20 @@ def test_a_number_on_the_wrong_scale_is_named_and_never_counted(text: str, fits:
     assert any(f"read as {fits} it fits" in claim.why for claim in sheet.claims)
 
 
+@pytest.mark.parametrize(("text", "stated"), [
+    ("Dropping point up to 190 °C", {"dropping_point": 190.0}),
+    ("water washout @79C maximum 4%", {"water_washout": 4.0}),
+    ("Tropfpunkt bis 190 °C, bis 120 °C", {"dropping_point": 190.0, "highest_temperature": 120.0}),
+    ("Max operating temp (continuous): 300 °F / 149 °C", {"highest_temperature": 149.0}),
+    ("Kinematic viscosity 40 °C, mm2/s: 220; 100 °C: 19", {"viscosity_40": 220.0, "viscosity_100": 19.0}),
+    ("temp range -20F-250F weld point 250kg",
+     {"lowest_temperature": -28.8889, "highest_temperature": 121.111, "four_ball_weld": 2451.66}),
+    ("Net 400 g. Flash point over 220 °C. Batch 2026-120", {}),
+    ("copper strip 1b, Timken 60 lb, up to 500 hours", {})])
+def test_a_number_belongs_to_the_words_it_stands_under(text: str, stated: dict[str, float]) -> None:
+    assert read(text).stated == stated
+
+
 def test_of_a_range_and_its_code_the_narrower_counts() -> None:
     stated = read("KP2K-20\nOperating temperature -30 °C to 140 °C").stated
     assert (stated["lowest_temperature"], stated["highest_temperature"]) == (-20.0, 120.0)
@@ -184,8 +198,9 @@ def test_a_grease_in_service_that_serves_stays() -> None:
 
 def test_a_rating_far_beyond_need_is_named() -> None:
     case, found = fan()
-    (judged,) = judge_shelf([read("Lithium complex\n-20 °C to 180 °C")], case, found, KNOWLEDGE)
-    assert any("buys nothing" in claim.why for claim in judged.claims)
+    for highest, named in ((180, True), (120, False)):  # what any all-round grease has is no claim
+        (judged,) = judge_shelf([read(f"Lithium complex\n-20 °C to {highest} °C")], case, found, KNOWLEDGE)
+        assert any("buys nothing" in claim.why for claim in judged.claims) is named
 
 
 def test_thicker_oil_at_the_usual_temperature_is_worked_out_from_the_sheet() -> None:

@@ -45,14 +45,15 @@ def _short(thickener: str) -> str:
 
 
 def beyond_need(requirements: Sequence[Requirement], stated: Mapping[str, StatedValue],
-                understood: Sequence[Understood], labels: Labels) -> Iterator[Claim]:
-    """A temperature limit far over what the point asks for."""
+                understood: Sequence[Understood], labels: Labels, knowledge: Knowledge) -> Iterator[Claim]:
+    """A temperature limit far over what the point asks for, and over what every all-round grease has anyway."""
     highest = stated.get("highest_temperature")
+    ordinary = knowledge.thickeners["lithium"].practical_maximum.high
     for wanted in requirements:
         if (wanted.property, wanted.relation) != ("highest_temperature", "min") or not isinstance(highest, float):
             continue
         assert isinstance(wanted.value, int | float)
-        if highest > wanted.value + labels.beyond_need.value:
+        if highest > max(ordinary, wanted.value + labels.beyond_need.value):
             words = next(u.words for u in understood if u.property == "highest_temperature")
             why = f"the point asks for {wanted.value:.0f} °C; {highest:.0f} °C buys nothing here"
             yield Claim(words=words, why=why)

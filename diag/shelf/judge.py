@@ -66,7 +66,8 @@ def _judged(sheet: Sheet, old: Grease, requirements: tuple[Requirement, ...], us
     results = tuple(_result(r, verdict, stated, sheet, words.labels, system) for r, verdict in pairs)
     return ShelfSheet(sheet=sheet.name, meets=not unmet(requirements, stated), results=results,
                       understood=sheet.understood,
-                      claims=(*sheet.claims, *beyond_need(asked, sheet.stated, sheet.understood, words.labels)),
+                      claims=(*sheet.claims,
+                              *beyond_need(asked, sheet.stated, sheet.understood, words.labels, knowledge)),
                       fit=_fit(pairs, words.labels), changing=_changing(old, sheet.grease, words.labels, knowledge))
 
 

@@ -33,6 +33,7 @@ class _Heard:
     codes: list[str] = field(default_factory=list)
     questions: dict[str, str] = field(default_factory=dict)
     synthetic: str = ""
+    viscosity_unit: str = ""  # of the statement before, for one that goes on with `100 °C: 19`
 
 
 def read_label(text: str, name: str, knowledge: Knowledge) -> Sheet:
@@ -53,9 +54,10 @@ def _hear(heard: _Heard, statement: str, carried: Carried, words: Lexicon, knowl
     rest = without_methods(statement)
     rest = _take_codes(heard, rest)
     rest, graded = grades(rest, words)
-    found = viscosities(rest, labels.measures["viscosity"])
+    found = viscosities(rest, labels.measures["viscosity"], heard.viscosity_unit)
     rest, said = worded(found.rest, words)
     heard.readings += [*graded, *found.readings, *said]
+    heard.viscosity_unit = found.unit
     if found.without_temperature:
         heard.questions["viscosity_40"] = f"It says '{found.without_temperature}': is that at 40 °C?"
     if (match := pattern_of(labels.synthetic).search(rest)) is not None:

@@ -10,13 +10,14 @@ from functools import lru_cache
 from diag.knowledgebase import Knowledge
 from diag.remedy.requirement import StatedValue
 from diag.shelf.lexicon import Lexicon, Measure, pattern_of
-from diag.shelf.numbers import Figure, Keyword, figures, header_unit, keywords, value_of
-from diag.shelf.reading import Reading, Scale
+from diag.shelf.numbers import Figure, Keyword, figures, header_unit, keywords, scale_of, value_of
+from diag.shelf.reading import Reading
 from diag.shelf.statements import blank
 
 __all__ = ["Carried", "Measured", "grades", "measured"]
 
 _SERVICE = ("service", "lowest_temperature", "highest_temperature")
+_DIRECTIONS = _SERVICE[1:]
 _LEAST_SPAN = 60.0  # K; a range of temperatures without words, so wide, is what the grease works in
 _GRADE = r"(?:000|00|[0-6])"
 _GRADES = re.compile(rf"[\s:#.]{{0,4}}(?P<one>{_GRADE})(?:\s?[/-]\s?(?P<other>{_GRADE})|[.,](?P<half>5))?"
@@ -75,7 +76,7 @@ def measured(statement: str, carried: Carried, lexicon: Lexicon, knowledge: Know
         if re.search(r"\d", statement[key.start:key.end]):
             masked = blank(masked, key.start, key.end)
     found, numbers = Measured(), list(figures(masked))
-    keys = [k for k in keys if not any(n.start <= k.start < n.end for n in numbers)]
+    keys = _leading(keys, numbers, lexicon)
     for figure in numbers:
         under = _stands_under(figure, keys, carried, statement, lexicon)
         if under is not None:
@@ -84,6 +85,18 @@ def measured(statement: str, carried: Carried, lexicon: Lexicon, knowledge: Know
     if keys and not numbers:
         found.carried = Carried(keys[-1].measure, header_unit(statement[keys[-1].end:]))
     return found
+
+
+def _leading(keys: list[Keyword], numbers: list[Figure], lexicon: Lexicon) -> list[Keyword]:
+    """Without words inside a number's span, and without `up to` or `minimum` that only follow a test's name."""
+    outside = [k for k in keys if not any(n.start <= k.start < n.end for n in numbers)]
+    kept: list[Keyword] = []
+    for key in outside:
+        waiting = kept and not any(kept[-1].end <= n.start < key.start and _fits(kept[-1].measure, n, lexicon)
+                                   for n in numbers)
+        if not (waiting and key.measure in _DIRECTIONS and kept[-1].measure not in _SERVICE):
+            kept.append(key)
+    return kept
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,16 +110,18 @@ class _Under:
 
 def _stands_under(figure: Figure, keys: list[Keyword], carried: Carried, statement: str, lexicon: Lexicon
                   ) -> _Under | None:
-    """The measure whose words stand nearest before the number, else those after it; None without any."""
-    before = [k for k in keys if k.end <= figure.start and _fits(k.measure, figure, lexicon)]
-    if before:
-        last = before[-1]
+    """The measure whose words stand nearest before the number, else those after it; None without any.
+
+    Under words that don't fit it a number is a test condition (`washout @ 79 °C`), save a range of temperatures.
+    """
+    last = next((k for k in reversed(keys) if k.end <= figure.start), None)
+    if last is not None and _fits(last.measure, figure, lexicon):
         words = _one_line(statement[last.start:figure.end])
         return _Under(last.measure, header_unit(statement[last.end:figure.start]), words)
-    if carried.measure and _fits(carried.measure, figure, lexicon):
+    if last is None and carried.measure and _fits(carried.measure, figure, lexicon):
         return _Under(carried.measure, carried.unit)
     after = [k for k in keys if k.start >= figure.end and "," not in statement[figure.end:k.start]]
-    if after and figure.unit and _fits(after[0].measure, figure, lexicon):
+    if last is None and after and figure.unit and _fits(after[0].measure, figure, lexicon):
         return _Under(after[0].measure, words=statement[figure.start:after[0].end])
     return _Under("service") if figure.dimension == "temperature" and figure.second else None
 
@@ -142,7 +157,7 @@ def _read(found: Measured, figure: Figure, name: str, lexicon: Lexicon, knowledg
 
 def _temperature(found: Measured, figure: Figure, name: str, measures: dict[str, Measure]) -> None:
     """A peak is only named; a range of service gives both limits; a bare number needs words that are plain."""
-    scale = _scale(figure.unit)
+    scale = scale_of(figure.unit)
     if name == "peak_temperature":
         found.peaks.append(figure.words)
     elif figure.second and name in _SERVICE:
@@ -156,18 +171,10 @@ def _temperature(found: Measured, figure: Figure, name: str, measures: dict[str,
 
 
 def _range(figure: Figure, measures: dict[str, Measure], bare_allowed: bool) -> Iterator[Reading]:
-    one, _, other = figure.unit.partition("|")
-    low = value_of(figure.first, one, measures["service"])
-    high = value_of(figure.second, other or one, measures["service"])
+    low, high = (value_of(text, figure.unit, measures["service"]) for text in (figure.first, figure.second))
     if low is not None and high is not None and high - low >= _LEAST_SPAN and bare_allowed:
-        yield Reading("lowest_temperature", low, figure.words, _scale(one))
-        yield Reading("highest_temperature", high, figure.words, _scale(one))
-
-
-def _scale(unit: str) -> Scale:
-    if not unit:
-        return ""
-    return "F" if unit.casefold().replace("deg", "").strip("°. ").startswith("f") else "C"
+        yield Reading("lowest_temperature", low, figure.words, scale_of(figure.unit))
+        yield Reading("highest_temperature", high, figure.words, scale_of(figure.unit))
 
 
 def _grade_of(penetration: float, knowledge: Knowledge) -> StatedValue:

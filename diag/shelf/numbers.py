@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from diag import units
 from diag.errors import InputError
 from diag.shelf.lexicon import Lexicon, Measure
+from diag.shelf.reading import Scale
 
-__all__ = ["NUMBER", "Figure", "Keyword", "figures", "header_unit", "keywords", "spellings", "value_of"]
+__all__ = ["NUMBER", "Figure", "Keyword", "figures", "header_unit", "keywords", "scale_of", "spellings", "value_of"]
 
 NUMBER = (r"(?:(?<![\w.,])(?:[-+]\s?|minus |plus ))?(?<![\w.,])"
           r"(?:\d{1,3}(?:[ ']\d{3})+(?!\d)|\d+(?:[.,]\d+)*)")
@@ -31,7 +32,6 @@ _QUANTITY = re.compile(rf"(?P<first>{NUMBER})\s?(?:{_UNIT.format(n=1)})?"
                        rf"(?:{_SEPARATOR}(?P<second>(?:[-+]\s?|minus |plus )?\d+(?:[.,]\d+)*)\s?"
                        rf"(?:{_UNIT.format(n=2)})?)?", re.IGNORECASE)
 MBAR = 10_000.0  # in a megapascal: flow pressures are given in mbar everywhere
-_FAHRENHEIT = re.compile(r"f", re.IGNORECASE)
 _HEADER = re.compile(rf"(?<![\w])(?:{_TEMPERATURE}|kgf|%|mbar)(?![\w])", re.IGNORECASE)
 
 
@@ -73,18 +73,27 @@ def figures(statement: str) -> Iterator[Figure]:
 
 
 def _figure(match: re.Match[str], statement: str) -> Figure:
-    """A range only where both ends can have one unit: `98 °C and 4 %` are two quantities."""
+    """A range only where both ends have one unit: `98 °C and 4 %` or `300 °F / 149 °C` are two quantities."""
     one, other = _unit(match, 1), _unit(match, 2)
-    joined = match["second"] and (not one[0] or not other[0] or one[0] == other[0])
+    joined = match["second"] and (not one[0] or not other[0] or (one[0] == other[0] and _same_scale(one, other)))
     if not joined:
         end = match.start("second") if match["second"] else match.end()
         end = max(match.end("first"), *(match.end(f"{name}1") for name in _UNIT_TABLE))
         return Figure(match["first"], "", one[1], one[0], match.start(), end, statement[match.start():end].strip())
     # A unit behind the second number is also that of a bare first one, and the other way round.
-    both = one[1] or other[1], other[1] or one[1]
-    text = "|".join(both) if both[0] != both[1] else both[0]
-    return Figure(match["first"], match["second"], text, one[0] or other[0], match.start(), match.end(),
+    return Figure(match["first"], match["second"], one[1] or other[1], one[0] or other[0], match.start(), match.end(),
                   match.group().strip())
+
+
+def _same_scale(one: tuple[str, str], other: tuple[str, str]) -> bool:
+    return one[0] != "temperature" or scale_of(one[1]) == scale_of(other[1])
+
+
+def scale_of(unit: str) -> Scale:
+    """The temperature scale of a printed unit; "" for none."""
+    if not unit:
+        return ""
+    return "F" if unit.casefold().replace("deg", "").strip("°. ").startswith("f") else "C"
 
 
 def _unit(match: re.Match[str], which: int) -> tuple[str, str]:
@@ -130,7 +139,7 @@ def _parsed(number: str, unit: str, measure: Measure) -> float | None:
 def _unit_words(unit: str, measure: Measure) -> str:
     """The printed unit as diag.units knows it."""
     if measure.dimension == "temperature":
-        return "degF" if _FAHRENHEIT.search(unit.replace("°", "").casefold().removeprefix("deg")) else "degC"
+        return "degF" if scale_of(unit) == "F" else "degC"
     if measure.dimension in ("number", "penetration"):
         return ""
     bare = {"percent": "%", "pressure": "mbar"}.get(measure.dimension, "")

@@ -116,7 +116,8 @@ def _sheet(sheet: ShelfSheet, system: System, may_switch: bool) -> list[str]:
              for r in sheet.results if r.verdict == "falls_short"]
     # A grease that falls short is not worth a question.
     asks = [] if _failing(sheet) else [r.ask for r in sheet.results if r.ask]
-    met = [property_name(r.property) for r in sheet.results if r.verdict == "meets"]
+    failing = {r.property for r in sheet.results if r.verdict != "meets"}
+    met = [property_name(r.property) for r in sheet.results if r.property not in failing]
     lines += ["Falls short:", *bullets(short)] if short else []
     lines += ["Not stated; ask the supplier:", *bullets(dict.fromkeys(asks))] if asks else []
     lines += paragraph(f"Meets: {joined(list(dict.fromkeys(met)))}.") if met else []

@@ -27,6 +27,7 @@ _TOKEN = re.compile(
     rf"|(?<![a-z0-9])(?P<header>{_UNIT})(?![a-z])|(?P<bare>{NUMBER})", re.IGNORECASE)
 _PAIR = re.compile(rf"40\s?/\s?100\s?{_SCALE.format(name='scale')}\s?:?\s?(?P<cold>{NUMBER})"
                    rf"\s?/\s?(?P<hot>\d+(?:[.,]\d+)?)\s?(?P<unit>{_UNIT})", re.IGNORECASE)
+_ONLY_AT = rf"\W*(?:at|bei)?\W*(?:40|100)\s?{_SCALE.format(name='scale')}\W*{NUMBER}\W*"
 _HOT_FROM = 70.0  # between the two temperatures that viscosities are given at, 40 and 100 °C
 
 
@@ -37,10 +38,11 @@ class Viscosities:
     rest: str
     readings: list[Reading] = field(default_factory=list)
     without_temperature: str = ""
+    unit: str = ""  # last named, for a statement after it that has none
 
 
-def viscosities(statement: str, measure: Measure) -> Viscosities:
-    """Every viscosity of a statement; nothing where no unit or class stands."""
+def viscosities(statement: str, measure: Measure, carried: str = "") -> Viscosities:
+    """Every viscosity of a statement; nothing where no unit or class stands. `carried`: unit of the one before."""
     found = Viscosities(statement)
     _classes(found)
     pair = _PAIR.search(found.rest)
@@ -48,8 +50,10 @@ def viscosities(statement: str, measure: Measure) -> Viscosities:
         for number, at in ((pair["cold"], "40"), (pair["hot"], "100")):
             _add(found, _Amount(number, "", pair["unit"], pair.group()), at, pair["scale"], measure)
         found.rest = blank(found.rest, *pair.span())
-    if re.search(rf"(?<![a-z])(?:{_UNIT})(?![a-z])", found.rest, re.IGNORECASE):
-        _tokens(found, measure)
+    named = re.search(rf"(?<![a-z])(?P<unit>{_UNIT})(?![a-z])", found.rest, re.IGNORECASE)
+    if named or (carried and re.fullmatch(_ONLY_AT, found.rest, re.IGNORECASE)):
+        found.unit = named["unit"] if named else carried
+        _tokens(found, measure, carried)
     return found
 
 
@@ -71,11 +75,11 @@ class _Amount:
     words: str
 
 
-def _tokens(found: Viscosities, measure: Measure) -> None:
+def _tokens(found: Viscosities, measure: Measure, carried: str) -> None:
     """Each amount with the temperature linked behind it (`220 cSt @ 40 °C`), else with the last one before it."""
     text = found.rest
     tokens = list(_TOKEN.finditer(text))
-    header, before, taken = "", None, set()
+    header, before, taken = carried, None, set()
     for place, token in enumerate(tokens):
         if place in taken:
             continue

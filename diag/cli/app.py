@@ -10,7 +10,7 @@ import typer
 from diag import __version__
 from diag.cli.knowledge_app import knowledge_app
 from diag.cli.log_app import log_app
-from diag.cli.options import AsJson, CaseFile, NoText, Units, UnitSystem, Working
+from diag.cli.options import AsJson, BatchFormat, CaseFile, NoText, Units, UnitSystem, Working
 from diag.errors import InputError
 
 __all__ = ["app", "run"]
@@ -81,11 +81,22 @@ def review(
     units: Units = UnitSystem.metric,
     working: Working = False,
     no_text: NoText = False,
+    compare: Annotated[
+        tuple[str, str] | None, typer.Option("--compare", metavar="A B", help="Two causes side by side instead.")
+    ] = None,
+    suppose: Annotated[
+        list[str] | None, typer.Option("--suppose", metavar="SIGN=yes", help="What if; repeatable, not stored.")
+    ] = None,
 ) -> None:
     """Review a case: urgency, causes, grease, what to do, regreasing."""
+    if compare:
+        from diag.cli import supposing
+
+        supposing.compare(case, compare, suppose or [], as_json, not no_text)
+        return
     from diag.cli import commands
 
-    commands.review(case, as_json, units.value, working, not no_text)
+    commands.review(case, as_json, units.value, working, not no_text, suppose or [])
 
 
 @app.command()
@@ -144,6 +155,24 @@ def regrease(
 
 
 @app.command()
+def tree(
+    kind: Annotated[
+        str, typer.Option("--kind", metavar="KIND", help="rolling_bearing, pin_bushing or slideway.")
+    ] = "rolling_bearing",
+    complaint: Annotated[
+        str, typer.Option("--for", metavar="WORD", help="hot, noisy, leaking, stiff, loose or failed.")
+    ] = "hot",
+    depth: Annotated[int, typer.Option("--depth", metavar="N", help="Questions in a row at most.")] = 5,
+    out: Annotated[str, typer.Option("--html", metavar="OUT", help="Write field cards for paper.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """The questions as a decision tree: field cards in text or HTML."""
+    from diag.cli import tree_commands
+
+    tree_commands.tree(kind, complaint, depth, out, as_json)
+
+
+@app.command()
 def trend(
     log: Annotated[str, typer.Argument(metavar="LOG.csv", help="Temperature log; - reads standard input.")],
     event: Annotated[str, typer.Option("--event", metavar="TIME", help="When it was greased.")] = "",
@@ -157,6 +186,32 @@ def trend(
     from diag.cli import trend_commands
 
     trend_commands.trend(log, event, into, plot, column, as_json, units.value)
+
+
+@app.command()
+def batch(
+    cases: Annotated[
+        list[str], typer.Argument(metavar="[CASES]...", help="CSV, JSON lines, YAML files or folders; - reads lines.")
+    ] = [],  # noqa: B006  typer copies
+    template: Annotated[bool, typer.Option("--template", help="Print the header of a CSV of cases.")] = False,
+    out: Annotated[str, typer.Option("--out", metavar="FILE", help="Findings into this file.")] = "",
+    form: Annotated[
+        BatchFormat | None, typer.Option("--format", help="One review a line, or a flat table; else by --out's ending.")
+    ] = None,
+    bad: Annotated[str, typer.Option("--bad", metavar="FILE", help="What is wrong, by row and column, as CSV.")] = "",
+    summary: Annotated[
+        str, typer.Option("--summary", metavar="FILE", help="Leading causes by machine, exposure and grease, as CSV.")
+    ] = "",
+    pareto: Annotated[str, typer.Option("--pareto", metavar="FILE.png", help="Draw the leading causes.")] = "",
+    no_text: NoText = False,
+) -> None:
+    """Review many cases; bad rows are set aside while the good ones go through."""
+    from diag.cli import batch_commands
+
+    if template:
+        batch_commands.template()
+    else:
+        batch_commands.batch(cases, out, bad, summary, pareto, form.value if form else None, not no_text)
 
 
 @app.command()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import msgspec
 
 from diag import knowledgebase
@@ -19,10 +21,17 @@ from diag.review import review as review_case
 __all__ = ["regrease", "review", "show_review", "spec"]
 
 
-def review(name: str, as_json: bool, units: System, working: bool, text: bool) -> None:
-    """`diag review`: the page or the whole contract; `text`: with what `said` tells."""
+def review(name: str, as_json: bool, units: System, working: bool, text: bool, suppose: Sequence[str] = ()) -> None:
+    """`diag review`: the page or the whole contract; `text`: with what `said` tells; `suppose`: answers not stored."""
     knowledge = knowledgebase.load()
-    show_review(read(name, knowledge), knowledge, as_json, units, working, text)
+    case = read(name, knowledge)
+    if suppose:
+        from diag.cli.supposing import noted, supposed
+
+        case = supposed(case, suppose, knowledge)
+        if not as_json:
+            put("\n".join(noted(suppose)))
+    show_review(case, knowledge, as_json, units, working, text)
 
 
 def show_review(

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from diag.knowledgebase.knowledge import Knowledge
     from diag.knowledgebase.model import Cause, Option, Question
 
-__all__ = ["SETTLES", "STAGES", "Separation", "close_call", "separations"]
+__all__ = ["SETTLES", "STAGES", "Separation", "best_look", "close_call", "separations"]
 
 STAGES: tuple[Stage, ...] = get_args(Stage)
 # Expected log-odds [nats] from which two causes count as told apart: 20 to 1, judgement, set before any pair
@@ -74,8 +74,8 @@ def close_call(network: Network, posterior: Posterior, answered: Collection[str]
     a, b = pair
     names = " and ".join(f"{c.name} ({100 * posterior.causes[c.id]:.0f} %)" for c in pair)
     said = next((look.how for one, other in ((a, b), (b, a)) for look in one.look_alikes if look.cause == other.id), "")
-    look = _best_look(network, (a.id, b.id), _open(network, answered, knowledge, may_turn), knowledge)
-    check = f" The look that tells them apart best: {look.text}" if look else ""
+    look = best_look(network, (a.id, b.id), answered, knowledge, may_turn)
+    check = f" The look that tells them apart best: {look[0].text}" if look else ""
     apart = f" What separates them: {said}" if said else ""
     if not (check or apart):
         check = " No look left here separates them; settle it by the remedy that is cheaper to try, or get help."
@@ -107,16 +107,22 @@ def _open(network: Network, answered: Collection[str], knowledge: Knowledge, may
     return [(q, signs) for q, signs in found if signs and not any(o.sign in answered for o in signs)]
 
 
-def _best_look(network: Network, pair: tuple[str, str], looks: Iterable[tuple[Question, list[Option]]],
-               knowledge: Knowledge) -> Question | None:
-    """At the earliest stage where a look tells enough, the one that tells most a minute; None when none does."""
+def best_look(network: Network, pair: tuple[str, str], answered: Collection[str], knowledge: Knowledge,
+              may_turn: bool = True) -> tuple[Question, float] | None:
+    """The open look that tells most a minute at the earliest stage where one tells enough, and how much [nats].
+
+    None when none tells enough.
+    """
     with_first, with_second = _conditions(network, knowledge, [pair])
     telling = []
-    for question, signs in looks:
+    for question, signs in _open(network, answered, knowledge, may_turn):
         odds = float(_log_odds(network, knowledge, signs, with_first, with_second)[0])
         if odds >= _TELLS:
-            telling.append((STAGES.index(question.stage), -odds / question.minutes, question.id))
-    return knowledge.questions[min(telling)[2]] if telling else None
+            telling.append((STAGES.index(question.stage), -odds / question.minutes, question.id, odds))
+    if not telling:
+        return None
+    *_, name, most = min(telling)
+    return knowledge.questions[name], most
 
 
 def _conditions(network: Network, knowledge: Knowledge, pairs: Sequence[tuple[str, str]]) -> tuple[Table, Table]:

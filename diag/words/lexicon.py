@@ -25,10 +25,11 @@ _LONG_ENOUGH = 6  # shorter words differ in one letter and mean another thing ("
 class Phrase:
     """One way of naming a sign (`denies`: of saying that it is not so), as stems that must be met.
 
-    `order`: the telling stems as they follow each other.
+    `condition`: what the sign speaks of. `order`: the telling stems as they follow each other.
     """
 
     sign: str
+    condition: str
     words: str
     stems: frozenset[str]
     order: tuple[str, ...]
@@ -106,9 +107,9 @@ class _Words:
 def _phrases(knowledge: Knowledge, kind: Kind, general: _Words) -> Iterator[Phrase]:
     for option in _served(knowledge, kind):
         for words in option.say:
-            yield _phrase(option.sign, words, False, general)
+            yield _phrase(option, words, False, general)
         for words in option.deny:
-            yield _phrase(option.sign, words, True, general)
+            yield _phrase(option, words, True, general)
 
 
 def _served(knowledge: Knowledge, kind: Kind) -> Iterator[Option]:
@@ -118,13 +119,13 @@ def _served(knowledge: Knowledge, kind: Kind) -> Iterator[Option]:
                 yield option
 
 
-def _phrase(sign: str, words: str, denies: bool, general: _Words) -> Phrase:
+def _phrase(option: Option, words: str, denies: bool, general: _Words) -> Phrase:
     """With a single word of meaning the fillers count too: "is hot" is a statement, "hot" may be a lunch."""
     said = [(general.stem(word), word in general.fillers) for word in plain_words(words) if word[0].isalnum()]
     stems = frozenset(s for s, filler in said if not filler) or frozenset(s for s, _ in said)
     exact = tuple(s for s, _ in said) if len(stems - {NOT}) == 1 and len(said) > 1 else ()
     order = tuple(s for s, filler in said if not filler)
-    return Phrase(sign, words, stems, order, exact, denies)
+    return Phrase(option.sign, option.condition, words, stems, order, exact, denies)
 
 
 def _asked(knowledge: Knowledge) -> set[str]:

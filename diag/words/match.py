@@ -2,14 +2,15 @@
 
 A phrase is met when its telling stems stand near each other in the sentence, in any order: all of them for short
 phrases, most of their weight for long ones. A match inside a weightier one is dropped ("noisy" inside "noisy only
-when cold").
+when cold"). What is met only just, or nearly as well by a sign of something else, is not firm: it may be said,
+and isn't plainly said.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diag.words.lexicon import Lexicon, Phrase
 from diag.words.sentences import NOT, Sentence
@@ -18,17 +19,24 @@ __all__ = ["Match", "matches"]
 
 _SHORT = 3  # stems up to which every one must be met
 _ENOUGH = 0.85  # share of the weight of a longer phrase that must be met (tuned on the tuned sentences)
+_MARGIN = 0.15  # share of the weight within which two signs of different conditions are too near to call (judgement)
 _GAPS = 2  # words of meaning that may stand between the stems of a phrase of two, two more for each further stem
 
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """One sign named by some tokens of a sentence; `weight` [-] of the stems met."""
+    """One sign named by some tokens of a sentence; `weight` [-] of the stems met.
+
+    `whole`: every telling stem of a phrase is met. `firm`: plain enough for a yes.
+    """
 
     sign: str
+    condition: str
     at: frozenset[int]
     weight: float
     denies: bool
+    whole: bool
+    firm: bool = True
 
 
 def matches(sentence: Sentence, lexicon: Lexicon) -> list[Match]:
@@ -42,8 +50,9 @@ def matches(sentence: Sentence, lexicon: Lexicon) -> list[Match]:
             continue
         at = _together(sentence, places, tuple(met), phrase)
         if at:
-            found.append(Match(phrase.sign, at, weight, phrase.denies))
-    return sorted(_outermost(found, sentence, lexicon), key=lambda m: (min(m.at), m.sign))
+            found.append(Match(phrase.sign, phrase.condition, at, weight, phrase.denies, met == phrase.stems))
+    kept = [replace(m, firm=_firm(m, found)) for m in _outermost(found, sentence, lexicon)]
+    return sorted(kept, key=lambda m: (min(m.at), m.sign))
 
 
 def _places(sentence: Sentence, lexicon: Lexicon) -> dict[str, list[int]]:
@@ -101,6 +110,17 @@ def _near(sentence: Sentence, at: frozenset[int]) -> bool:
     return len(between) <= _GAPS * (len(at) - 1) and (len(clauses) == 1 or len(at) >= _SHORT)
 
 
+def _firm(match: Match, found: Sequence[Match]) -> bool:
+    """Not for a single word of meaning: tried, it took the yes from 18 right readings and from no wrong one."""
+    return match.whole and not any(_rivals(match, other) for other in found)
+
+
+def _rivals(match: Match, other: Match) -> bool:
+    """The other takes some of the same words for a sign of another condition, nearly as well or better."""
+    return (other.condition != match.condition and other.denies == match.denies and bool(other.at & match.at)
+            and other.weight >= (1 - _MARGIN) * match.weight)
+
+
 def _outweighs(other: Match, match: Match, sentence: Sentence, lexicon: Lexicon) -> bool:
     """The other has all its words among more, or most of its weight and more weight besides."""
     shared = match.at & other.at
@@ -113,7 +133,7 @@ def _outweighs(other: Match, match: Match, sentence: Sentence, lexicon: Lexicon)
 def _outermost(found: list[Match], sentence: Sentence, lexicon: Lexicon) -> list[Match]:
     """Without matches that another one outweighs; where two signs are named by the same words, neither."""
     best: dict[tuple[str, frozenset[int]], Match] = {}
-    for match in found:
+    for match in sorted(found, key=lambda m: not m.whole):  # of two phrases met by the same words the whole one
         best.setdefault((match.sign, match.at), match)
     kept = [m for m in best.values() if not any(_outweighs(other, m, sentence, lexicon) for other in best.values())]
     shared: dict[frozenset[int], set[str]] = defaultdict(set)

@@ -66,7 +66,7 @@ def _signs(sentence: Sentence, index: Lexicon, knowledge: Knowledge) -> Iterator
         stray = _stray(sentence, match.at, index, knowledge)
         if stray is None:
             continue
-        if degree == "yes" and stray:
+        if degree == "yes" and (stray or not match.firm):
             degree = "probably"
         if degree is not None:
             yield FromText(sign=match.sign, degree=degree, words=_words(sentence, match.at))

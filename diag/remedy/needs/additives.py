@@ -36,7 +36,7 @@ def _pressure(duty: Duty) -> Iterator[Requirement]:
         yield require("solid_lubricant", "is", "moly", "should",
                       "3 to 5 % moly carries pressure on slow pins and bushings", "common practice")
     if duty.usual is not None and duty.usual > number(duty, "yellow_metal_over") and _yellow_metal(duty):
-        yield require("ep", "is", "copper strip 1a or 1b", "should",
+        yield require("ep", "in", ("copper strip 1a", "copper strip 1b"), "note",
                       f"active sulfur attacks brass and bronze near {duty.usual:.0f} °C: ask for the copper strip "
                       "test at that temperature", source_text(duty, "yellow_metal_over"))
 

@@ -10,7 +10,7 @@ import typer
 from diag import __version__
 from diag.cli.knowledge_app import knowledge_app
 from diag.cli.log_app import log_app
-from diag.cli.options import AsJson, BatchFormat, CaseFile, NoText, Units, UnitSystem, Working
+from diag.cli.options import AsJson, BatchFormat, CaseFile, NoExperience, NoText, Units, UnitSystem, Working
 from diag.errors import InputError
 
 __all__ = ["app", "run"]
@@ -67,11 +67,12 @@ def top(
 def ask(
     case: Annotated[str, typer.Argument(metavar="[CASE]", help="Case file to go on with or begin.")] = "",
     units: Units = UnitSystem.metric,
+    no_experience: NoExperience = False,
 ) -> None:
     """Be led through the questions; saves as it goes and resumes."""
     from diag.cli.ask import ask as walk
 
-    walk(case or None, units.value)
+    walk(case or None, units.value, not no_experience)
 
 
 @app.command()
@@ -106,11 +107,12 @@ def spec(
     units: Units = UnitSystem.metric,
     card: Annotated[bool, typer.Option("--card", help="The demands alone, for the counter.")] = False,
     no_text: NoText = False,
+    no_experience: NoExperience = False,
 ) -> None:
     """The grease the point needs, with reasons, or as a card."""
     from diag.cli import commands
 
-    commands.spec(case, as_json, units.value, card, not no_text)
+    commands.spec(case, as_json, units.value, card, not no_text, not no_experience)
 
 
 @app.command()
@@ -147,11 +149,12 @@ def regrease(
     units: Units = UnitSystem.metric,
     working: Working = False,
     no_text: NoText = False,
+    no_experience: NoExperience = False,
 ) -> None:
     """How much grease, how often, and how to."""
     from diag.cli import commands
 
-    commands.regrease(case, as_json, units.value, working, not no_text)
+    commands.regrease(case, as_json, units.value, working, not no_text, not no_experience)
 
 
 @app.command()
@@ -204,6 +207,7 @@ def batch(
     ] = "",
     pareto: Annotated[str, typer.Option("--pareto", metavar="FILE.png", help="Draw the leading causes.")] = "",
     no_text: NoText = False,
+    no_experience: NoExperience = False,
 ) -> None:
     """Review many cases; bad rows are set aside while the good ones go through."""
     from diag.cli import batch_commands

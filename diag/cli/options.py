@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-__all__ = ["AsJson", "CaseFile", "NoText", "UnitSystem", "Units", "Working"]
+__all__ = ["AsJson", "BatchFormat", "CaseFile", "NoExperience", "NoText", "UnitSystem", "Units", "Working"]
 
 
 class UnitSystem(StrEnum):
@@ -17,8 +17,17 @@ class UnitSystem(StrEnum):
     us = "us"
 
 
+class BatchFormat(StrEnum):
+    """What leaves a batch."""
+
+    jsonl = "jsonl"
+    csv = "csv"
+
+
 CaseFile = Annotated[str, typer.Argument(metavar="CASE", help="Case file in YAML; - reads standard input.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of the page.")]
 Units = Annotated[UnitSystem, typer.Option("--units", help="Units of the page.")]
+NoExperience = Annotated[bool, typer.Option("--no-experience", help="Leave out what confirmed cases of the log teach.")]
 NoText = Annotated[bool, typer.Option("--no-text", help="Leave out what the free text under said tells.")]
 Working = Annotated[bool, typer.Option("--working", help="Show the working of every number.")]
+Report = Annotated[str, typer.Option("--report", metavar="OUT", help="Write the report too: OUT.html or OUT.pdf.")]

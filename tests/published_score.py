@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import yaml
@@ -54,6 +54,18 @@ def by_diag(knowledge: Knowledge) -> list[Scored]:
     return found
 
 
+def by_own_words(knowledge: Knowledge) -> list[Scored]:
+    """Every case without what was encoded as seen, measured or lab: the observed texts stand in `said` instead."""
+    told: dict[str, list[str]] = yaml.safe_load((FOLDER / "observed.yaml").read_text("utf-8"))
+    found = []
+    for name, entry in published_causes().items():
+        case = replace(read_case(FOLDER / f"{name}.yaml", knowledge), seen={}, measured={}, lab={},
+                       said=". ".join(told[name]))
+        belief = {c.id: c.probability for c in review(case, knowledge).causes}
+        found.append(scored(name, belief, tuple(entry["right"])))
+    return found
+
+
 def by_commonest(knowledge: Knowledge) -> list[Scored]:
     """The guess that knows no signs: always the marginal rates of the kind, commonest first."""
     found = []
@@ -83,6 +95,7 @@ def summary(cases: list[Scored]) -> dict[str, float]:
 def table(knowledge: Knowledge) -> str:
     lines = ["| | first named | among three | mean log score |", "|---|---|---|---|"]
     for label, cases in (("diag, encoded by hand", by_diag(knowledge)),
+                         ("diag, own words alone", by_own_words(knowledge)),
                          ("always the three commonest", by_commonest(knowledge))):
         s = summary(cases)
         n = int(s["n"])

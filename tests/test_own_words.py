@@ -20,10 +20,10 @@ from diag.knowledgebase import Knowledge
 from diag.review import review
 from diag.walk import Walk, back, kept, struck, told, unconfirmed
 from diag.words import heard, read
-from tests.own_words_score import NEGATIVE, POSITIVE, TUNED, published, score, score_quantities, sentences
+from tests.own_words_score import HELD_OUT, NEGATIVE, POSITIVE, TUNED, published, score, score_quantities, sentences
 
 DIAG = str(Path(sys.executable).parent / "diag")
-ALL = (*TUNED, "held_out")
+ALL = (*TUNED, *HELD_OUT)
 
 
 @pytest.fixture(scope="module")
@@ -53,8 +53,8 @@ def test_the_sentences_are_many_and_their_signs_can_be_asked(knowledge: Knowledg
 
 
 def test_what_is_read_as_yes_is_meant_so(knowledge: Knowledge, capsys: pytest.CaptureFixture[str]) -> None:
-    # 0.95 is the aim for all; the held-out set alone (30 read, 28 right) stays a little under it, as the papers say.
-    least = {**dict.fromkeys(TUNED, 0.95), "held_out": 0.9}
+    # 0.95 is the aim for all; the sets never tuned on stay under it (28 of 30, 18 of 22), as DEVELOPERS.md says.
+    least = {**dict.fromkeys(TUNED, 0.95), "held_out": 0.9, "other_voice": 0.8}
     for part in ALL:
         s = score(sentences(part), knowledge)
         with capsys.disabled():
@@ -165,6 +165,14 @@ def test_signs_of_another_kind_of_point_are_not_read(knowledge: Knowledge) -> No
 def test_sentences_that_gave_nothing_are_named(knowledge: Knowledge) -> None:
     found = read("It leaks. Bring the blue folder. 1480 rpm.", "rolling_bearing", knowledge)
     assert found.unmatched == ("Bring the blue folder.",)
+
+
+def test_met_only_just_or_nearly_as_well_by_another_sign_is_likely(knowledge: Knowledge) -> None:
+    assert degrees("pressure alarm on the central system", knowledge) == {"system_pressure_alarm": "yes"}
+    just = degrees("lube system keeps going into alarm, pressure never vents", knowledge)
+    assert just == {"system_pressure_alarm": "probably"}
+    two = degrees("Grease pushed past the inner seal and is all over the motor windings", knowledge)
+    assert two["grease_inside_machine"] == two["fresh_grease_pushed_out"] == "probably"
 
 
 # Quantities

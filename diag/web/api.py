@@ -47,7 +47,8 @@ def router(site: Site) -> APIRouter:
     routes = APIRouter(prefix="/api")
     api = _Api(site)
     for path, work in {"/review": api.review, "/next": api.next}.items():
-        routes.add_api_route(path, _taking(work), methods=["POST"], openapi_extra=schemas.of_post(path))
+        routes.add_api_route(path, _taking(work), methods=["POST"], name=path[1:], description=work.__doc__,
+                             openapi_extra=schemas.of_post(path))
     routes.add_api_route("/knowledge", api.knowledge, openapi_extra=schemas.of_get("/knowledge"))
     routes.add_api_route("/knowledge/{record}", api.record, openapi_extra=schemas.of_get("/knowledge/{record}"))
     return routes

@@ -112,7 +112,8 @@ def gather(case: Case, knowledge: Knowledge, text: bool = True) -> Gathered:
     answers = graded(answers, circumstances, knowledge)  # after urgency: a model never calms it
     rates, effects = prior.rates(knowledge, case.point.kind, circumstances)
     return Gathered(
-        case, read, (*case.assumed, *noted, *by_code, *assumed), computed, circumstances, answers, urgency,
+        case, read, (*case.assumed, *noted, *by_code, *assumed, *prior.experience_words(knowledge)),
+        computed, circumstances, answers, urgency,
         compiled(knowledge, case.point.kind), rates, effects, answers.pairs(knowledge, case.point.kind))
 
 

@@ -82,6 +82,7 @@ def review(
     units: Units = UnitSystem.metric,
     working: Working = False,
     no_text: NoText = False,
+    no_experience: NoExperience = False,
     compare: Annotated[
         tuple[str, str] | None, typer.Option("--compare", metavar="A B", help="Two causes side by side instead.")
     ] = None,
@@ -97,7 +98,7 @@ def review(
         return
     from diag.cli import commands
 
-    commands.review(case, as_json, units.value, working, not no_text, suppose or [])
+    commands.review(case, as_json, units.value, working, not no_text, suppose or [], not no_experience)
 
 
 @app.command()
@@ -207,7 +208,6 @@ def batch(
     ] = "",
     pareto: Annotated[str, typer.Option("--pareto", metavar="FILE.png", help="Draw the leading causes.")] = "",
     no_text: NoText = False,
-    no_experience: NoExperience = False,
 ) -> None:
     """Review many cases; bad rows are set aside while the good ones go through."""
     from diag.cli import batch_commands
@@ -240,7 +240,7 @@ def serve(
     host: Annotated[str, typer.Option("--host", help="Address; another than this machine's own needs --token.")] = (
         "127.0.0.1"
     ),
-    port: Annotated[int, typer.Option("--port", help="0 takes any free one.")] = 8075,
+    port: Annotated[int, typer.Option("--port", min=0, max=65535, help="0 takes any free one.")] = 8075,
     token: Annotated[str, typer.Option("--token", help="What one must know to come in.", envvar="DIAG_TOKEN")] = "",
     folder: Annotated[str, typer.Option("--folder", metavar="DIR", help="Where the walks are kept.")] = "diag-walks",
 ) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from diag import knowledgebase
 from diag.cli import savefile
+from diag.cli.experience import with_log
 from diag.cli.output import put, put_part
 from diag.errors import InputError
 from diag.findings import Urgency
@@ -60,11 +61,17 @@ class _Session:
     settled: bool = False
 
 
-def ask(name: str | None, units: System) -> None:
-    """Ask until settled or left; end of input and Ctrl-C leave like `quit`, with all saved."""
+def ask(name: str | None, units: System, experience: bool = True) -> None:
+    """Ask until settled or left; end of input and Ctrl-C leave like `quit`, with all saved.
+
+    `experience`: with what the log teaches.
+    """
     path = savefile.begin(name)
     knowledge = knowledgebase.load()
-    session = _Session(path, knowledge, units, savefile.load(path, knowledge))
+    walk = savefile.load(path, knowledge)
+    if experience:
+        knowledge = with_log(knowledge, walk.case.case.site)
+    session = _Session(path, knowledge, units, walk)
     _greet(session)
     try:
         ended = _converse(session)

@@ -8,6 +8,7 @@ import msgspec
 
 from diag import knowledgebase
 from diag.case.model import Case
+from diag.cli.experience import with_log
 from diag.cli.output import put
 from diag.cli.reading import read
 from diag.findings import Findings
@@ -21,10 +22,14 @@ from diag.review import review as review_case
 __all__ = ["regrease", "review", "show_review", "spec"]
 
 
-def review(name: str, as_json: bool, units: System, working: bool, text: bool, suppose: Sequence[str] = ()) -> None:
-    """`diag review`: the page or the whole contract; `text`: with what `said` tells; `suppose`: answers not stored."""
-    knowledge = knowledgebase.load()
-    case = read(name, knowledge)
+def review(
+    name: str, as_json: bool, units: System, working: bool, text: bool, suppose: Sequence[str], experience: bool
+) -> None:
+    """`diag review`: the page or the whole contract.
+
+    `text`: with what `said` tells; `suppose`: answers not stored; `experience`: with what the log teaches.
+    """
+    case, knowledge = _with_knowledge(name, experience)
     if suppose:
         from diag.cli.supposing import noted, supposed
 
@@ -42,9 +47,9 @@ def show_review(
     put(json.text(found) if as_json else terminal.page(found, case, knowledge, units, working))
 
 
-def spec(name: str, as_json: bool, units: System, card: bool, text: bool) -> None:
+def spec(name: str, as_json: bool, units: System, card: bool, text: bool, experience: bool) -> None:
     """`diag spec`: the grease specification alone."""
-    case, found, _ = _reviewed(name, text)
+    case, found, _ = _reviewed(name, text, experience)
     if as_json:
         put(json.text(found.spec))
     elif card:
@@ -53,9 +58,9 @@ def spec(name: str, as_json: bool, units: System, card: bool, text: bool) -> Non
         put(_page(case, grease.grease(found, units)))
 
 
-def regrease(name: str, as_json: bool, units: System, working: bool, text: bool) -> None:
+def regrease(name: str, as_json: bool, units: System, working: bool, text: bool, experience: bool) -> None:
     """`diag regrease`: the plan alone, and how to give the next dose."""
-    case, found, knowledge = _reviewed(name, text)
+    case, found, knowledge = _reviewed(name, text, experience)
     if as_json:
         put(json.text(found.regrease))
         return
@@ -70,9 +75,15 @@ def regrease(name: str, as_json: bool, units: System, working: bool, text: bool)
     put(_page(case, lines))
 
 
-def _reviewed(name: str, text: bool) -> tuple[Case, Findings, Knowledge]:
+def _with_knowledge(name: str, experience: bool) -> tuple[Case, Knowledge]:
+    """The case, and the knowledge with what the log teaches of its site."""
     knowledge = knowledgebase.load()
     case = read(name, knowledge)
+    return case, with_log(knowledge, case.case.site) if experience else knowledge
+
+
+def _reviewed(name: str, text: bool, experience: bool) -> tuple[Case, Findings, Knowledge]:
+    case, knowledge = _with_knowledge(name, experience)
     return case, review_case(case, knowledge, text), knowledge
 
 

@@ -163,3 +163,15 @@ def import_(
     from diag.cli import log_commands
 
     log_commands.import_(name, log)
+
+
+@log_app.command()
+def experience(
+    site: Annotated[str, typer.Option("--site", metavar="TEXT", help="Only cases of this site.")] = "",
+    as_json: AsJson = False,
+    log: LogPlace = "",
+) -> None:
+    """Show what confirmed cases teach: base rates before and after."""
+    from diag.cli import inquiry_commands
+
+    inquiry_commands.experience(site, as_json, log)

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from diag.knowledgebase.knowledge import Knowledge
     from diag.knowledgebase.model import Cause, CircumstanceEffect, Kind
 
-__all__ = ["MOST_ESTIMATED", "MOST_TOGETHER", "rates"]
+__all__ = ["MOST_ESTIMATED", "MOST_TOGETHER", "SITE_EXPERIENCE", "experience_words", "rates"]
 
 # All circumstances of a cause together: with more, they alone could make a cause certain against what is
 # seen, though strengths of several topics are judged one by one and overlap in the field (judgement).
@@ -23,6 +23,7 @@ MOST_TOGETHER = 20.0
 MOST_ESTIMATED = 2.0
 
 SITE_EXPERIENCE = "site_experience"
+_WORTH_TELLING = 1.1  # a factor on odds nearer to 1 changes no word of a page
 
 Circumstances = Mapping[str, CircumstanceFound]
 
@@ -39,6 +40,18 @@ def rates(knowledge: Knowledge, kind: Kind, circumstances: Circumstances
     for cause in knowledge.causes.values():
         rate[cause.id], reasons[cause.id] = _rate(cause, knowledge, kind, circumstances)
     return rate, reasons
+
+
+def experience_words(knowledge: Knowledge) -> tuple[str, ...]:
+    """One sentence when base rates of this site's log are in use, none otherwise."""
+    if not knowledge.base_rate_factors:
+        return ()
+    by_group = {knowledge.causes[c].group: factor for c, factor in knowledge.base_rate_factors.items()}
+    moved = sorted(((g, f) for g, f in by_group.items() if abs(math.log(f)) >= math.log(_WORTH_TELLING)),
+                   key=lambda pair: -abs(math.log(pair[1])))
+    told = ", ".join(f"{group.replace('_', ' ')} × {factor:.2g}" for group, factor in moved)
+    return ("site experience counted: confirmed cases of the log moved the odds of causes by group "
+            f"({told or 'none by more than a tenth'}); --no-experience leaves it out",)
 
 
 def _rate(cause: Cause, knowledge: Knowledge, kind: Kind, circumstances: Circumstances

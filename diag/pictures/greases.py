@@ -6,8 +6,8 @@ from diag.pictures.pen import (
     AMBER,
     BROWN,
     GREASE,
-    INK,
     PALE,
+    RUST,
     STEEL,
     WATER,
     Drawing,
@@ -21,6 +21,7 @@ from diag.pictures.pen import (
     polygon,
     rectangle,
     scatter,
+    text,
 )
 
 __all__ = [
@@ -45,15 +46,16 @@ HEAP = "M28 98 C30 82 46 80 52 66 C58 54 70 52 80 44 C92 52 104 54 108 66 C114 8
 
 def buttery() -> Drawing:
     """Smooth and short: parted by the blade it stays on both sides in soft peaks, and neither drips nor runs."""
-    blade = path("M6 12 L104 12 C112 12 116 18 112 22 L6 22 Z", fill=STEEL)
-    above = path(
-        "M40 22 C42 34 58 34 68 38 C74 42 74 50 82 52 C82 44 88 40 94 36 C102 32 106 30 108 22 Z", fill=GREASE, width=2
-    )
+    handle = path("M8 8 C2 8 2 22 8 22 L44 20 L44 10 Z", fill="#8a5a33", width=2)
+    blade = path("M44 13 L56 13 L62 8 L132 8 C146 10 146 20 132 22 L62 22 L56 17 L44 17 Z", fill=STEEL, width=2)
+    above = path("M64 22 C66 34 72 32 77 38 C81 43 80 48 83 53 C84 47 90 41 97 37 C106 33 112 31 114 22 Z",
+                 fill=GREASE, width=2)
     below = path(
         "M20 98 C20 82 42 84 56 76 C66 70 66 60 80 56 C76 64 82 70 94 76 C110 82 140 80 140 98 Z", fill=GREASE, width=2
     )
-    folds = [path(d) for d in ("M54 84 C68 92 92 92 106 84", "M66 76 C72 80 82 80 86 77", "M56 28 C66 32 84 32 94 28")]
-    return [*_plate(), below, above, blade, *folds, path("M32 90 C36 86 42 85 48 84", stroke="#ffffff", width=3)]
+    folds = [path(d) for d in ("M54 84 C68 92 92 92 106 84", "M66 76 C72 80 82 80 86 77", "M74 29 C82 33 96 33 104 29")]
+    shine = path("M32 90 C36 86 42 85 48 84", stroke="#ffffff", width=3)
+    return [*_plate(), below, above, handle, blade, *folds, shine]
 
 
 def soupy() -> Drawing:
@@ -112,14 +114,13 @@ def oil_and_dry_soap() -> Drawing:
         fill=PALE,
         width=2,
     )
-    grains = [circle(x, y, 1.1, fill=INK, width=0) for x, y in scatter(80, 70, 26, 18, 26, seed=6, apart=6)]
     cracks = [path(d, width=1.3) for d in ("M66 52 l6 10 l-5 9 l5 10", "M96 50 l-5 12 l7 8")]
     pool = ellipse(80, 92, 72, 13, fill=AMBER, width=2)
     shine = [
         path("M18 92 C24 86 32 84 40 83", stroke="#ffffff", width=2.5),
         path("M122 100 C132 99 138 96 143 92", stroke="#ffffff", width=2.5),
     ]
-    return [*_plate(), pool, *shine, lump, *grains, *cracks]
+    return [*_plate(), pool, *shine, lump, *cracks]
 
 
 def glittering() -> Drawing:
@@ -152,18 +153,15 @@ def threads() -> Drawing:
 
 
 def channelled() -> Drawing:
-    """The ball has cut its way; the grease stands beside it like two walls and does not flow back."""
-    ring = path("M8 98 L50 98 C60 112 100 112 110 98 L152 98 L152 114 L8 114 Z", fill="#b3bac0")
-    walls = [
-        path("M10 98 L10 40 C20 34 40 36 47 42 L47 98 Z", fill=GREASE, width=2),
-        path("M150 98 L150 40 C140 34 120 36 113 42 L113 98 Z", fill=GREASE, width=2),
-    ]
-    return [
-        ring,
-        *walls,
-        circle(80, 76, 30, fill=STEEL, width=2),
-        path("M62 66 C66 58 74 54 82 54", stroke="#ffffff", width=3),
-    ]
+    """From above: the ball rolls on and leaves a bare track with clean walls; no grease flows back into it."""
+    bed = rectangle(6, 8, 148, 88, fill=GREASE, line_width=2)
+    track = rectangle(6, 36, 148, 32, fill="#eef0f2", line_width=0)
+    walls = [rectangle(6, y, 148, 5, fill=AMBER, line_width=1) for y in (31, 68)]
+    ball = [circle(104, 52, 16, fill=STEEL, width=2), path("M95 46 C97 41 101 39 105 39", stroke="#ffffff", width=3)]
+    backs = [arrow(38, 49, 36, 90, width=2.5), arrow(38, 55, 36, 270, width=2.5)]
+    crosses = [line(30, y - dy, 46, y + dy, 3, stroke=RUST) for y in (21, 83) for dy in (7, -7)]
+    words = text(80, 111, "does not flow back")
+    return [bed, track, *walls, *ball, arrow(148, 52, 24, 0), *backs, *crosses, words]
 
 
 def grade_000() -> Drawing:
@@ -208,10 +206,12 @@ def _plate() -> Drawing:
 
 
 def _cup() -> Drawing:
-    """The outline of the cup it was turned out of, and the way the cup went."""
+    """The cup it was turned out of, lifted off, and dashed the place where it stood."""
     return [
         path("M54 98 L54 34 L106 34 L106 98", width=1.5, stroke_dasharray="4 3"),
-        arrow(80, 8, 20, 270, width=2, head=4),
+        path("M54 25 L54 4 L106 4 L106 25 Z", fill="#b3bac0", width=2),
+        rectangle(50, 24, 60, 5, fill=STEEL),
+        arrow(124, 5, 23, 270, width=2, head=4),
     ]
 
 

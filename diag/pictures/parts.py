@@ -38,16 +38,19 @@ def fretting() -> Drawing:
 
 
 def creep() -> Drawing:
-    """Polished rings all round the seat; the arrow is the way the ring crept."""
-    bands = [
-        rectangle(x, 26, width, 60, fill="#ffffff", line_width=1) for x, width in ((58, 5), (67, 12), (84, 4), (92, 9))
-    ]
-    ridges = [line(x, 27, x, 85, 0.8, stroke=WORN) for x in (70, 73, 76, 95, 98)]
-    turn = [
-        path("M46 84 C48 112 108 114 116 88", width=3),
-        polygon([(118, 78), (110, 90), (123, 91)], fill=INK, width=0.5),
-    ]
-    return [*_shaft(), *bands, *ridges, *turn]
+    """Left: polished rings all round the seat. Right, from the end: two marks that stood in line stand apart."""
+    shaft = [rectangle(4, 40, 16, 40, fill=STEEL), rectangle(60, 40, 14, 40, fill=STEEL)]
+    seat = rectangle(20, 30, 40, 60, fill="#c3c9ce", line_width=2)
+    places = ((23, 5), (31, 10), (44, 3), (50, 7))
+    bands = [rectangle(x, 30, width, 60, fill="#ffffff", line_width=0.8) for x, width in places]
+    ridges = [line(x, 31, x, 89, 0.8, stroke=WORN) for x in (34, 37, 53)]
+    x, y = 118, 66
+    ring = [circle(x, y, 36, fill=STEEL, width=2), circle(x, y, 21, fill="#b3bac0", width=2)]
+    marks = [line(x, y - 20, x, y - 8, 4, stroke=RUST), line(x + 14.5, y - 16.5, x + 24, y - 27, 4, stroke=RUST)]
+    head = polygon([(147, 32), (134, 29), (141, 20)], fill=INK, width=0.5)
+    turn = [path("M102 24 C110 18 126 18 138 25", width=3), head]
+    was = line(x, y - 22, x, y - 34, 2, stroke=RUST, stroke_dasharray="3 2")
+    return [*shaft, seat, *bands, *ridges, *ring, *marks, was, *turn]
 
 
 def heat_colours() -> Drawing:

@@ -41,7 +41,9 @@ CENTRE = (80.0, -70.0)
 NEAR, FAR = 116.0, 172.0  # the ring's faces, as radii round CENTRE
 TRACK, TRACK_HALF = 144.0, 20.0
 SIDE = 27.0  # degrees to each end of the piece
-LENS, GLASS = (80.0, 56.0), 46.0
+LENS, GLASS = (80.0, 44.0), 40.0
+CUT = 101  # height of the sound surface where the ring is cut through
+MARK = (15.0, 25.0)  # half width and half height of the mark under the lens
 
 
 def marks_at_pitch() -> Drawing:
@@ -85,14 +87,26 @@ def spalled() -> Drawing:
 
 
 def dents() -> Drawing:
-    """Small dents without any order, each with its bright rim."""
-    places = [p for p in scatter(80, 66, 70, 30, 60, seed=3, apart=9) if _on_track(p)]
+    """Small dents without any order or common shape, each with its bright rim; a hard crumb still sits in one."""
+    places = [p for p in scatter(80, 66, 70, 30, 44, seed=3, apart=10) if _on_track(p)]
     chance = random.Random(8)
     marks: list[Shape] = []
-    for x, y in places:
-        size = chance.uniform(1.6, 3.6)
-        marks += [circle(x + 0.7, y + 0.7, size + 1, fill="#ffffff", width=0), circle(x, y, size, fill=WORN, width=0.8)]
-    return [*_piece(), *marks]
+    for i, (x, y) in enumerate(places):
+        rx, ry = chance.uniform(1.6, 4.6), chance.uniform(1.4, 3.4)
+        rim = blob(x + 0.8, y + 0.8, rx + 1, ry + 1, seed=i, rough=0.4, corners=9)
+        dent = blob(x, y, rx, ry, seed=i, rough=0.4, corners=9)
+        marks += [polygon(rim, fill="#ffffff", width=0), polygon(dent, fill=WORN, width=0.6)]
+    return [*_piece(), *marks, *_crumb(*_at(0, TRACK - 5))]
+
+
+def _crumb(x: float, y: float) -> Drawing:
+    """A dent with the crumb that pressed it."""
+    return [
+        polygon(blob(x, y, 11, 8, seed=41, rough=0.2, corners=11), fill="#ffffff", width=0),
+        polygon(blob(x, y, 9.5, 6.5, seed=41, rough=0.2, corners=11), fill=WORN, width=0.8),
+        polygon([(x - 5, y + 2), (x - 3, y - 5), (x + 2, y - 6), (x + 6, y - 1), (x + 2, y + 4)], fill="#d9a441"),
+        line(x - 1, y - 1, x + 2, y - 6, 0.8),
+    ]
 
 
 def rusted() -> Drawing:
@@ -107,39 +121,48 @@ def rusted() -> Drawing:
 
 
 def frosted() -> Drawing:
-    """A dull band along the whole path, made of pits too fine to see one by one."""
+    """A dull band along the whole path, of pits too fine to see one by one: the shine of the track breaks off at it."""
     chance = random.Random(4)
     dots = [
         circle(
-            *_at(chance.uniform(-SIDE + 0.5, SIDE - 0.5), TRACK + chance.triangular(-10, 10)), 0.7, fill=INK, width=0
+            *_at(chance.uniform(-SIDE + 0.5, SIDE - 0.5), TRACK + chance.uniform(-9.5, 9.5)), 0.45, fill="#71797f",
+            width=0,
         )
-        for _ in range(420)
+        for _ in range(560)
     ]
-    band = ring_sector(CENTRE, TRACK - 10, TRACK + 10, 90 - SIDE, 90 + SIDE, fill="#aeb4b9", width=0)
-    return [*_piece(), band, *dots]
+    band = ring_sector(CENTRE, TRACK - 10, TRACK + 10, 90 - SIDE, 90 + SIDE, fill="#bcc2c6", width=0)
+    return [*_piece("#c9d6df"), *_shine(), band, *dots]
+
+
+def _shine() -> Drawing:
+    """Light thrown back by a bright track, across its whole width."""
+    return [ring_sector(CENTRE, TRACK - TRACK_HALF + 1, TRACK + TRACK_HALF - 1, 90 + a, 90 + a + w, "#ffffff", width=0)
+            for a, w in ((-15, 5), (-8, 1.5), (9, 6))]
 
 
 def marks_worn() -> Drawing:
-    """The lens shows a hollow in which the grinding lines are gone, and debris at its rim."""
+    """The lens shows a hollow in which the grinding lines are gone, and debris at its rim; below it cut through."""
     x, y = LENS
     debris = [
-        circle(px, py, 1.4, fill=RUST, width=0.4) for px, py in blob(x, y, 22, 31, seed=2, rough=0.12, corners=34)
+        circle(px, py, 1.4, fill=RUST, width=0.4)
+        for px, py in blob(x, y, MARK[0] + 3, MARK[1] + 3, seed=2, rough=0.12, corners=30)
     ]
-    return [
-        *_lens(_grinding_lines()),
-        ellipse(x, y, 19, 28, fill="#f4f5f6", width=0.8),
-        ellipse(x, y, 12, 20, fill="#e3e6e8", width=0),
-        *debris,
-    ]
+    smooth = ellipse(x, y, *MARK, fill="#f4f5f6", width=0.8)
+    surface = f"{_teeth(20, 58)} L58 {CUT} C64 {CUT + 9} 96 {CUT + 9} 102 {CUT} {_teeth(102, 140)}"
+    return [*_lens([*_grinding_lines(0), smooth]), *debris, _cut_through(surface)]
 
 
 def marks_pressed() -> Drawing:
-    """The lens shows grinding lines that dip through the hollow unbroken, and a raised bright rim."""
+    """The lens shows grinding lines that run on through the hollow and its raised bright rim; below it cut through."""
     x, y = LENS
-    rim = ellipse(x, y, 22, 31, fill="none", width=4, stroke="#ffffff")
-    edge = [ellipse(x, y, 24.5, 33.5, width=1.2), ellipse(x, y, 19.5, 28.5, width=1.8)]
-    hollow = ellipse(x, y, 20, 29, fill="#9aa2a9", width=0)
-    return [*_lens([*_grinding_lines(), hollow, *_sagging_lines()]), rim, *edge]
+    hollow = ellipse(x, y, *MARK, fill="#b9c0c6", width=0)
+    rim = ellipse(x, y, MARK[0] + 2, MARK[1] + 2, width=4, stroke="#ffffff")
+    edge = ellipse(x, y, MARK[0] + 4.5, MARK[1] + 4.5, width=0.6)
+    raised = f"C58 {CUT} 56 {CUT - 8} 60 {CUT - 7}"
+    back = f"L100 {CUT - 7} C104 {CUT - 8} 102 {CUT} 106 {CUT}"
+    floor = _teeth(62, 98, CUT + 6)
+    surface = f"{_teeth(20, 54)} {raised} {floor} {back} {_teeth(106, 140)}"
+    return [*_lens([hollow, rim, edge, *_grinding_lines(5)]), _cut_through(surface)]
 
 
 def _at(angle: float, radius: float) -> Point:
@@ -154,11 +177,11 @@ def _on_track(place: Point) -> bool:
     return abs(radius - TRACK) < TRACK_HALF - 4 and abs(angle) < SIDE - 2
 
 
-def _piece() -> Drawing:
+def _piece(track: str = "#e6e9ec") -> Drawing:
     first, last = 90 - SIDE, 90 + SIDE
     return [
         ring_sector(CENTRE, NEAR, FAR, first, last, fill="#b3bac0"),
-        ring_sector(CENTRE, TRACK - TRACK_HALF, TRACK + TRACK_HALF, first, last, fill="#e6e9ec", width=1),
+        ring_sector(CENTRE, TRACK - TRACK_HALF, TRACK + TRACK_HALF, first, last, fill=track, width=1),
     ]
 
 
@@ -190,23 +213,28 @@ def _smear(angle: float, radius: float, length: float, seed: int) -> Drawing:
 def _lens(inside: list[Shape]) -> Drawing:
     """A reading glass with its handle."""
     x, y = LENS
-    handle = line(x + 33, y + 33, x + 60, y + 58, 9, stroke_linecap="round")
-    return [handle, circle(x, y, GLASS, fill=STEEL, width=0), group(*inside), circle(x, y, GLASS, width=5)]
+    handle = line(x + 28, y + 28, x + 56, y + 42, 8, stroke_linecap="round")
+    return [handle, circle(x, y, GLASS, fill=STEEL, width=0), group(*inside), circle(x, y, GLASS, width=4)]
 
 
-def _grinding_lines() -> list[Shape]:
+def _grinding_lines(sag: float) -> list[Shape]:
+    """Lines from edge to edge of the glass, each in one stroke; in the mark they sag by `sag`, as its floor does."""
     x, y = LENS
     found = []
-    for dy in range(-42, 43, 4):
+    for dy in range(-36, 37, 4):
         half = math.sqrt(GLASS**2 - dy**2) - 2
-        found.append(line(x - half, y + dy, x + half, y + dy, 1, stroke=WORN))
+        inner = MARK[0] * math.sqrt(max(0.0, 1 - (dy / MARK[1]) ** 2))
+        d = (f"M{x - half:.1f} {y + dy} L{x - inner:.1f} {y + dy} Q{x} {y + dy + 2 * sag * inner / MARK[0]:.1f} "
+             f"{x + inner:.1f} {y + dy} L{x + half:.1f} {y + dy}")
+        found.append(path(d, width=1, stroke=WORN))
     return found
 
 
-def _sagging_lines() -> list[Shape]:
-    x, y = LENS
-    found = []
-    for dy in range(-26, 27, 4):
-        half = 19 * math.sqrt(1 - (dy / 29) ** 2)
-        found.append(path(f"M{x - half:.1f} {y + dy} Q{x} {y + dy + 5} {x + half:.1f} {y + dy}", width=1.1))
-    return found
+def _teeth(first: int, last: int, level: int = CUT) -> str:
+    """Ground surface cut through: small teeth from `first` to `last` round a height."""
+    return " ".join(f"L{x} {level + (1.5 if i % 2 == 0 else -1.5)}" for i, x in enumerate(range(first, last + 1, 2)))
+
+
+def _cut_through(surface: str) -> Shape:
+    """The ring cut through across the mark, its surface above."""
+    return path(f"M20 {CUT} {surface} L140 116 L20 116 Z", fill="#b3bac0", width=1.3)

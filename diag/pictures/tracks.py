@@ -15,6 +15,7 @@ from diag.pictures.pen import (
     Point,
     Shape,
     arrow,
+    blob,
     line,
     path,
     polygon,
@@ -34,12 +35,12 @@ def normal() -> Drawing:
 
 
 def overloaded() -> Drawing:
-    """Wide, long and heavy; the load is drawn heavy as well."""
-    flakes = [
-        polygon([(x, OUTER - 5), (x + 4, OUTER - 3), (x + 2, OUTER + 3), (x - 3, OUTER + 1)], fill="#ffffff", width=1)
-        for x in (66, 76, 86)
+    """Wide, long and heavy, with ragged pits; the load is drawn heavy as well."""
+    pits = [
+        polygon(blob(x, y, 6, 4.5, seed=i, rough=0.45, corners=11), fill=INK, width=0.9, stroke="#e6e9ec")
+        for i, (x, y) in enumerate(((64, OUTER + 2), (79, OUTER - 4), (82, OUTER + 6), (97, OUTER + 1)))
     ]
-    return [*_rings(), _lens(80, 62, 14, OUTER), _band(INNER, 13), *flakes, arrow(80, 19, 16, 90, width=8, head=8)]
+    return [*_rings(), _lens(80, 62, 14, OUTER), _band(INNER, 13), *pits, arrow(80, 19, 16, 90, width=8, head=8)]
 
 
 def misaligned() -> Drawing:
@@ -87,7 +88,8 @@ def thrust() -> Drawing:
 
 
 def _rings(label_at: float = 12) -> Drawing:
-    return [*_strip(OUTER, "outer ring", label_at), *_strip(INNER, "inner ring", label_at)]
+    unrolled = text(RIGHT, INNER - HALF - 5, "rings unrolled", anchor="end")
+    return [*_strip(OUTER, "outer ring", label_at), *_strip(INNER, "inner ring", 12), unrolled]
 
 
 def _strip(middle: float, words: str, x: float) -> Drawing:

@@ -6,18 +6,32 @@ import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import msgspec
+
 from diag.case import to_text
-from diag.case.model import Case
-from diag.findings import Because, CausePart, Caution, Changeover, Findings, Requirement, Urgency
+from diag.case.model import DEGREES, Case
+from diag.findings import (
+    Because,
+    CausePart,
+    Caution,
+    Changeover,
+    CostPart,
+    ExpectedCost,
+    Findings,
+    Requirement,
+    Urgency,
+)
 from diag.knowledgebase import Knowledge
+from diag.remedy import cautions, greasing
 from diag.report import chart, terminal
 from diag.report.figures import System, duration
 from diag.report.layout import chance, joined, label, percent
 from diag.report.parts import annex, causes, changeover, decision, grease, regreasing, urgency
 
-__all__ = ["Card", "Page", "UrgencyBox", "card", "page", "urgency_box"]
+__all__ = ["Card", "Page", "RegreaseCard", "Told", "UrgencyBox", "card", "page", "regrease_card", "told", "urgency_box"]
 
 _HEADLINES = {"stop_now": "Stop it now", "stop_soon": "Stop it today", "watch": "Watch it", "run_on": "May run on"}
+_LONGEST = 6000  # characters of a case file that a report shows; the fingerprint covers all of it
 _CONFIDENCE = {"from-memory": "recalled from memory: guidance only"}
 
 
@@ -95,6 +109,7 @@ class Cost:
     cost: str
     between: str
     cures: str
+    parts: tuple[str, ...]  # standstill, labour, goods, risk; () where they aren't known
     chosen: bool
 
 
@@ -120,6 +135,25 @@ class Do:
     steps: tuple[DoStep, ...]
     never: tuple[str, ...]
     decision: Decision
+
+
+@dataclass(frozen=True, slots=True)
+class RegreaseCard:
+    """How much, how often and how to, apart from any change of grease; `not_now`: what forbids it at this moment."""
+
+    plan: tuple[str, ...]
+    not_now: str
+    care: tuple[str, ...]
+    steps: tuple[DoStep, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What the review was given: looks by degree, the own words, the whole case file (cut where it is very long)."""
+
+    seen: tuple[tuple[str, tuple[str, ...]], ...]  # degree, signs
+    said: str
+    case_file: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,6 +274,44 @@ def card(found: Findings, case: Case, system: System = "metric") -> Card:
     )
 
 
+def regrease_card(found: Findings, case: Case, knowledge: Knowledge, system: System = "metric") -> RegreaseCard:
+    """The plan and the next dose step by step; no steps where there is no dose to give, or not now."""
+    not_now = greasing.why_not_now(found)
+    steps = () if not_now else greasing.steps(case, found, knowledge)
+    dose = msgspec.structs.replace(found.changeover, steps=steps)
+    care = cautions.collect(case, dose, {c.id: c for c in found.circumstances}, knowledge)
+    return RegreaseCard(
+        plan=tuple(regreasing.plan_sentences(found.regrease, system)),
+        not_now=not_now,
+        care=tuple(c.text for c in care if c.before not in steps),
+        steps=_steps(steps, care),
+    )
+
+
+def told(case: Case, knowledge: Knowledge) -> Told:
+    """What was seen, said and stated; a look nobody answered is left out."""
+    groups = (
+        (label(degree).capitalize(), tuple(knowledge.signs[s].text for s, d in case.seen.items() if d == degree))
+        for degree in DEGREES
+        if degree != "unknown"
+    )
+    text = to_text(case)
+    return Told(
+        seen=tuple(group for group in groups if group[1]),
+        said=_cut(case.said or "", _LONGEST // 4),
+        case_file=_cut(text.rstrip(), _LONGEST),
+    )
+
+
+def _cut(text: str, most: int) -> str:
+    return text if len(text) <= most else f"{text[:most]} ... ({len(text) - most:,} more characters)"
+
+
+def _steps(steps: Sequence[str], care: Sequence[Caution]) -> tuple[DoStep, ...]:
+    """Each step behind the cautions that name it."""
+    return tuple(DoStep(tuple(c.text for c in care if c.before == step), step) for step in steps)
+
+
 def _fingerprint(case: Case) -> str:
     """Of the case as its file would hold it: the same answers give the same one."""
     return hashlib.sha256(to_text(case).encode()).hexdigest()[:12]
@@ -282,10 +354,7 @@ def _demands(
     return tuple(group for group in groups if group[1])
 
 
-def _do(change: Changeover, cautions: Sequence[Caution], case: Case, knowledge: Knowledge) -> Do:
-    steps = tuple(
-        DoStep(tuple(c.text for c in cautions if c.before == step), step) for step in change.steps
-    )
+def _do(change: Changeover, care: Sequence[Caution], case: Case, knowledge: Knowledge) -> Do:
     met = change.compatibility.verdict != "same" and bool(change.compatibility.tables)
     tables = change.compatibility.tables if met else ()
     return Do(
@@ -297,19 +366,17 @@ def _do(change: Changeover, cautions: Sequence[Caution], case: Case, knowledge: 
             Table(t.words or label(t.table), label(t.verdict), _CONFIDENCE.get(t.confidence, label(t.confidence)))
             for t in tables
         ),
-        care=tuple(c.text for c in cautions if c.before not in change.steps),
-        steps=steps,
+        care=tuple(c.text for c in care if c.before not in change.steps),
+        steps=_steps(change.steps, care),
         never=change.never,
         decision=_decision(change, case, knowledge),
     )
 
 
 def _decision(change: Changeover, case: Case, knowledge: Knowledge) -> Decision:
-    cures = {part.action: percent(part.cures) for part in change.cost_parts}
+    parts = {part.action: part for part in change.cost_parts}
     rows = tuple(
-        Cost(label(c.action), f"{c.cost:,.0f}", f"{c.low:,.0f} to {c.high:,.0f}", cures.get(c.action, ""),
-             c.action == change.action)
-        for c in change.expected_costs
+        _cost(c, parts.get(c.action), c.action == change.action) for c in change.expected_costs
     )
     return Decision(
         currency=case.costs.currency or "money",
@@ -317,4 +384,16 @@ def _decision(change: Changeover, case: Case, knowledge: Knowledge) -> Decision:
         flips=tuple(decision.flip_words(flip, knowledge) for flip in decision.nearest(change)),
         one_more=decision.look_words(change.one_more_check) if change.one_more_check else "",
         basis=change.cost_basis,
+    )
+
+
+def _cost(cost: ExpectedCost, part: CostPart | None, chosen: bool) -> Cost:
+    amounts = () if part is None else (part.standstill, part.labour, part.material, part.risk)
+    return Cost(
+        action=label(cost.action),
+        cost=f"{cost.cost:,.0f}",
+        between=f"{cost.low:,.0f} to {cost.high:,.0f}",
+        cures="" if part is None else percent(part.cures),
+        parts=tuple(f"{amount:,.0f}" for amount in amounts),
+        chosen=chosen,
     )

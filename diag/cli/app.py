@@ -10,7 +10,7 @@ import typer
 from diag import __version__
 from diag.cli.knowledge_app import knowledge_app
 from diag.cli.log_app import log_app
-from diag.cli.options import AsJson, BatchFormat, CaseFile, NoExperience, NoText, Units, UnitSystem, Working
+from diag.cli.options import AsJson, BatchFormat, CaseFile, NoExperience, NoText, Report, Units, UnitSystem, Working
 from diag.errors import InputError
 
 __all__ = ["app", "run"]
@@ -83,6 +83,7 @@ def review(
     working: Working = False,
     no_text: NoText = False,
     no_experience: NoExperience = False,
+    report: Report = "",
     compare: Annotated[
         tuple[str, str] | None, typer.Option("--compare", metavar="A B", help="Two causes side by side instead.")
     ] = None,
@@ -91,6 +92,8 @@ def review(
     ] = None,
 ) -> None:
     """Review a case: urgency, causes, grease, what to do, regreasing."""
+    if compare and report:
+        raise InputError("--compare prints two causes side by side and makes no report; leave one of the two out")
     if compare:
         from diag.cli import supposing
 
@@ -98,7 +101,7 @@ def review(
         return
     from diag.cli import commands
 
-    commands.review(case, as_json, units.value, working, not no_text, suppose or [], not no_experience)
+    commands.review(case, as_json, units.value, working, not no_text, suppose or [], not no_experience, report)
 
 
 @app.command()

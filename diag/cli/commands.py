@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 import msgspec
 
@@ -23,12 +24,18 @@ __all__ = ["regrease", "review", "show_review", "spec"]
 
 
 def review(
-    name: str, as_json: bool, units: System, working: bool, text: bool, suppose: Sequence[str], experience: bool
+    name: str, as_json: bool, units: System, working: bool, text: bool, suppose: Sequence[str], experience: bool,
+    report: str = "",
 ) -> None:
     """`diag review`: the page or the whole contract.
 
-    `text`: with what `said` tells; `suppose`: answers not stored; `experience`: with what the log teaches.
+    `text`: with what `said` tells; `suppose`: answers not stored; `experience`: with what the log teaches;
+    `report`: a file to be written beside it.
     """
+    if report:
+        from diag.report import filing  # of use to this option alone
+
+        filing.check_name(report)  # before anything is read or printed
     case, knowledge = _with_knowledge(name, experience)
     if suppose:
         from diag.cli.supposing import noted, supposed
@@ -36,14 +43,18 @@ def review(
         case = supposed(case, suppose, knowledge)
         if not as_json:
             put("\n".join(noted(suppose)))
-    show_review(case, knowledge, as_json, units, working, text)
+    show_review(case, knowledge, as_json, units, working, text, report)
 
 
 def show_review(
-    case: Case, knowledge: Knowledge, as_json: bool, units: System, working: bool, text: bool = True
+    case: Case, knowledge: Knowledge, as_json: bool, units: System, working: bool, text: bool = True, report: str = ""
 ) -> None:
-    """Review a case and print it."""
+    """Review a case and print it; a report that is asked for is written first. Raises InputError."""
     found = review_case(case, knowledge, text)
+    if report:
+        from diag.report import filing
+
+        filing.save(report, found, case, knowledge, units, date.today())
     put(json.text(found) if as_json else terminal.page(found, case, knowledge, units, working))
 
 

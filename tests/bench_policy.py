@@ -3,7 +3,8 @@
 Points are drawn from worlds bent away from the knowledge (`diag.simulation.worlds`), answered by technicians who
 pass over a third of the looks. Guided: the walk's policy until it calls the case settled. Static: one order for
 all points of a kind, the one the guided walks of other points used most, cut off after a number of minutes.
-Both are judged by what acting on their beliefs loses once the truth is known, in hours of labour a point.
+Both are judged by what acting on their beliefs loses once the truth is known, in hours of labour a point, at the
+full hours of the knowledge (`loss_h` where work that was needed is left undone).
 """
 
 from __future__ import annotations
@@ -57,12 +58,11 @@ def taken(case: DrawnCase, asked: Sequence[str], knowledge: Knowledge) -> Taken:
     """Every class of work is done where that is the lesser expected loss; then the truth comes out."""
     network = compiled(knowledge, case.kind)
     now = questions.outlook(network, believed(case, knowledge), case.answers(asked, knowledge), knowledge)
-    classes = dict.fromkeys(knowledge.causes[c].remedy.class_ for c in network.causes)
+    undone = np.array([knowledge.remedies[r].loss_h for r in now.classes])
     needed = {knowledge.causes[c].remedy.class_ for c in case.present}
-    there = np.array([r in needed for r in classes])
-    done = (1 - now.none) * now.loss > now.work
-    return Taken(tuple(asked), minutes(asked, knowledge),
-                 float(np.where(done, now.work, now.loss * there).sum()))
+    done = (1 - now.none) * undone > now.work
+    lost = np.where(done, now.work, undone * np.array([r in needed for r in now.classes]))
+    return Taken(tuple(asked), minutes(asked, knowledge), float(lost.sum()))
 
 
 def guided(case: DrawnCase, knowledge: Knowledge) -> Taken:
@@ -92,7 +92,7 @@ def mean(walks: Sequence[Taken], what: str) -> float:
 def equal_quality(cases: Sequence[DrawnCase], order: Sequence[str], loss: float, knowledge: Knowledge
                   ) -> list[Taken] | None:
     """The static walks with the least budget at which they lose no more than this; None where none does."""
-    for n in range(len(order) + 1):
+    for n in range(1, len(order) + 1):
         walks = [static(c, order, minutes(order[:n], knowledge), knowledge) for c in cases]
         if mean(walks, "loss") <= loss:
             return walks

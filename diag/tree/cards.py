@@ -1,15 +1,19 @@
-"""A tree cut into numbered cards, one a question; questions that come to the same are one card."""
+"""A tree cut into numbered cards, one a question, and what is to be done, lettered, for where the cards end.
+
+Questions that come to the same are one card; each advice stands once.
+"""
 
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import cast
 
 from diag.tree.compiling import COMPLAINTS, alike
-from diag.tree.model import Advice, Branch, Look, Node, Tree
+from diag.tree.model import Advice, Leaf, Look, Node, Tree
 
-__all__ = ["Card", "Row", "as_it_stands", "cards", "first_steps", "title"]
+__all__ = ["Card", "Deck", "Row", "deck", "foot", "limits", "title"]
 
 STAGES = {
     "running": "at the running machine",
@@ -18,62 +22,100 @@ STAGES = {
     "cleaned": "after photographs and a grease sample: washed",
     "lab": "laboratory or bench test",
 }
+UNSURE = "can't tell"
 
 
 @dataclass(frozen=True)
 class Row:
-    """`card`: number of the card to go on with; else `advice` is the end of the way."""
+    """What is found, why it must stop now (or empty), and where it leads: to a card, or to an advice."""
 
     answers: tuple[str, ...]
     urgent: str
     card: int | None
-    advice: Advice | None
+    letter: str
+    name: str
 
 
 @dataclass(frozen=True)
 class Card:
     number: int
-    look: Look
+    stage: str  # in words
+    text: str
+    how: str
+    cautions: tuple[str, ...]  # beside what is said before any work
     rows: tuple[Row, ...]
 
-    @property
-    def stage(self) -> str:
-        """Where the machine must be for this look, in words."""
-        return STAGES[self.look.stage]
+
+@dataclass(frozen=True)
+class Deck:
+    """`advice`: by letter, in the order in which the cards name them."""
+
+    cards: tuple[Card, ...]
+    advice: Mapping[str, Advice]
 
 
-def cards(tree: Tree) -> tuple[Card, ...]:
-    """Cards in the order in which one comes to them; none where the tree is advice alone."""
-    numbers: dict[bytes, int] = {}
-    looks: list[Look] = []
-    waiting: deque[Node] = deque([tree.root])
-    while waiting:
-        node = waiting.popleft()
-        if isinstance(node, Look) and alike(node) not in numbers:
-            numbers[alike(node)] = len(looks) + 1
-            looks.append(node)
-            waiting.extend(cast(Node, b.to) for b in node.branches)
-    return tuple(Card(n, look, tuple(_row(b, numbers) for b in look.branches)) for n, look in enumerate(looks, 1))
-
-
-def _row(branch: Branch, numbers: dict[bytes, int]) -> Row:
-    to = cast(Node, branch.to)
-    if isinstance(to, Look):
-        return Row(branch.answers, branch.urgent, numbers[alike(to)], None)
-    return Row(branch.answers, branch.urgent, None, to.advice)
-
-
-def as_it_stands(node: Node) -> Advice:
-    """The advice for who goes no further from here."""
-    return node.unsure if isinstance(node, Look) else node.advice
+def deck(tree: Tree) -> Deck:
+    """All cards in the order in which one comes to them, and all advice."""
+    looks = _looks(tree.root)
+    found = dict.fromkeys(a for look in looks for a in _ends(look)) or {_as_it_stands(tree.root): None}
+    letters = {a: _letter(n) for n, a in enumerate(a for a in found if a.cause)}
+    numbers = {alike(look): n for n, look in enumerate(looks, 1)}
+    cards = tuple(Card(n, STAGES[look.stage], look.text, look.how,
+                       tuple(c for c in look.cautions if c not in tree.before_work),
+                       tuple(_rows(look, numbers, letters))) for n, look in enumerate(looks, 1))
+    return Deck(cards, {letter: advice for advice, letter in letters.items()})
 
 
 def title(tree: Tree) -> str:
     """What the cards are for."""
-    return f"{tree.kind.replace('_', ' ')}: {COMPLAINTS[tree.complaint]}"
+    words = f"{tree.kind.replace('_', ' ')}: {COMPLAINTS[tree.complaint]}"
+    return words[:1].upper() + words[1:]
 
 
-def first_steps(advice: Advice) -> str:
-    """The advice in one sentence for who has one line for it."""
-    return f"{advice.name}: {advice.remedy}" if advice.remedy else advice.name
+def limits(tree: Tree) -> list[str]:
+    """What stops the machine, readings included."""
+    return [*tree.stop_signs, *(f"{s.reading}: over {s.limit:g} {s.unit}" for s in tree.stop_if)]
 
+
+def foot(tree: Tree) -> str:
+    """How far the cards go."""
+    return (f"Cut off after {tree.depth} questions, where few cases come to earlier. Size, place and history of the "
+            "point are taken as not known; diag ask goes further and says when it is settled. What is likely is "
+            f"judgement put into numbers. Knowledge {tree.knowledge[:12]}.")
+
+
+def _looks(root: Node) -> list[Look]:
+    found: dict[bytes, Look] = {}
+    waiting: deque[Node] = deque([root])
+    while waiting:
+        node = waiting.popleft()
+        if isinstance(node, Look) and alike(node) not in found:
+            found[alike(node)] = node
+            waiting.extend(cast(Node, b.to) for b in node.branches)
+    return list(found.values())
+
+
+def _ends(look: Look) -> Iterator[Advice]:
+    for branch in look.branches:
+        if isinstance(branch.to, Leaf):
+            yield branch.to.advice
+    yield look.unsure
+
+
+def _rows(look: Look, numbers: Mapping[bytes, int], letters: Mapping[Advice, str]) -> Iterator[Row]:
+    for branch in look.branches:
+        to = cast(Node, branch.to)
+        if isinstance(to, Look):
+            yield Row(branch.answers, branch.urgent, numbers[alike(to)], "", "")
+        else:
+            yield Row(branch.answers, branch.urgent, None, letters.get(to.advice, ""), to.advice.name)
+    yield Row((UNSURE,), "", None, letters.get(look.unsure, ""), look.unsure.name)
+
+
+def _as_it_stands(node: Node) -> Advice:
+    return node.unsure if isinstance(node, Look) else node.advice
+
+
+def _letter(n: int) -> str:
+    """A to Z, then AA, AB ..."""
+    return (_letter(n // 26 - 1) if n >= 26 else "") + chr(ord("A") + n % 26)

@@ -9,9 +9,9 @@ from typing import cast
 import msgspec
 
 from diag.case.model import Kind
-from diag.findings import Caution, Findings
+from diag.findings import Findings
 from diag.knowledgebase import Knowledge
-from diag.knowledgebase.model import Cause
+from diag.knowledgebase.model import Cause, RemedyClass
 from diag.review import LEADS, review
 from diag.tree.model import Advice, Branch, Leaf, Look, Node, Tree
 from diag.walk import Step, Walk, answer, chances, next_step, pass_over
@@ -26,7 +26,11 @@ DEPTH = 5
 # Answers that fewer cases than this come to end with the advice as it stands there: a card for one case in a
 # hundred isn't carried (judgement). So do answers that mean stop now: what follows is done at a standing machine.
 LEAST_REACH = 0.04
-_ON_EVERY_CARD = ("local_rules", "power_off_blocked", "rotating_parts")
+_ON_EVERY_CARD = ("local_rules", "power_off_blocked", "rotating_parts", "hot_surfaces")
+_TAGS = {
+    "keep": "disassembly", "replace_part": "disassembly", "adjust_regreasing": "greasing", "purge_same": "purge",
+    "purge_and_switch": "purge", "strip_clean_same": "cleaning", "strip_clean_and_switch": "cleaning",
+}
 _NOTHING = "no cause stands out yet: go on with diag ask"
 
 
@@ -124,11 +128,13 @@ def _leaf(walk: Walk, more: bool, knowledge: Knowledge) -> Leaf:
     found = review(walk.case, knowledge, text=False)
     first, stop = found.causes[0], found.urgency.level == "stop_now"
     if first.probability < LEADS:
-        nothing = Advice(cause="", name=_NOTHING, check="", remedy="", caution="", stop=stop, more=more)
-        return Leaf(advice=nothing, probability=first.probability)
-    advice = Advice(cause=first.id, name=first.name, check=_check(knowledge.causes[first.id], stop),
-                    remedy=_remedy(found, stop), caution=_caution(found), stop=stop, more=more)
-    return Leaf(advice=advice, probability=first.probability)
+        nothing = Advice(cause="", name=_NOTHING, check="", remedy="", caution="")
+        return Leaf(advice=nothing, probability=first.probability, stop=stop, more=more)
+    cause = knowledge.causes[first.id]
+    remedy = _remedy(found, cause, knowledge)
+    advice = Advice(cause=cause.id, name=cause.name, check=_check(cause, stop), remedy=remedy.text,
+                    caution=_caution(remedy, knowledge))
+    return Leaf(advice=advice, probability=first.probability, stop=stop, more=more)
 
 
 def _check(cause: Cause, stop: bool) -> str:
@@ -137,16 +143,18 @@ def _check(cause: Cause, stop: bool) -> str:
     return f"{possible[0].test}: {possible[0].criterion}" if possible else ""
 
 
-def _remedy(found: Findings, stop: bool) -> str:
-    """The first step of the review; that it must stop stands on the card already."""
-    steps = found.changeover.steps[1 if stop else 0:]
-    return steps[0] if steps else ""
+def _remedy(found: Findings, cause: Cause, knowledge: Knowledge) -> RemedyClass:
+    """The cause's own work; waiting where the review holds that back."""
+    own = knowledge.remedies[cause.remedy.class_]
+    if found.changeover.action == "wait_and_watch" and not own.not_the_grease:
+        return next(r for r in knowledge.remedies.values() if r.action == "wait_and_watch")
+    return own
 
 
-def _caution(found: Findings) -> str:
-    """What to mind at the first step, beside what stands on every card."""
-    own: list[Caution] = [c for c in found.cautions if c.id not in _ON_EVERY_CARD]
-    return own[0].text if own else next(iter(found.changeover.never), "")
+def _caution(remedy: RemedyClass, knowledge: Knowledge) -> str:
+    """The first thing to mind at such work, beside what stands on every card."""
+    tag = _TAGS.get(remedy.action)
+    return next((c.text for c in knowledge.cautions.values() if tag in c.before and c.id not in _ON_EVERY_CARD), "")
 
 
 def _merged(branches: Sequence[Branch]) -> tuple[Branch, ...]:
@@ -159,8 +167,9 @@ def _merged(branches: Sequence[Branch]) -> tuple[Branch, ...]:
 
 
 def _joined(one: Branch, other: Branch) -> Branch:
+    urgent = "; or ".join(dict.fromkeys((one.urgent, other.urgent)))
     return Branch(answers=(*one.answers, *other.answers), typed=(*one.typed, *other.typed),
-                  chance=one.chance + other.chance, urgent=one.urgent, to=_likelier(one.to, other.to))
+                  chance=one.chance + other.chance, urgent=urgent, to=_likelier(one.to, other.to))
 
 
 def _likelier(one: Node, other: Node) -> Node:
@@ -172,7 +181,7 @@ def _likelier(one: Node, other: Node) -> Node:
 
 def _signature(branch: Branch) -> bytes:
     """What two branches must share to be one: urgency, and all that follows."""
-    return branch.urgent.encode() + b"|" + alike(cast(Node, branch.to))
+    return str(bool(branch.urgent)).encode() + alike(cast(Node, branch.to))
 
 
 def alike(node: Node) -> bytes:
@@ -182,6 +191,6 @@ def alike(node: Node) -> bytes:
 
 def _bare(node: Node) -> object:
     if isinstance(node, Leaf):
-        return node.advice
+        return node.advice, node.stop
     rest = [(b.typed, b.urgent, _bare(cast(Node, b.to))) for b in node.branches]
     return (node.step, node.passed, node.unsure, rest)

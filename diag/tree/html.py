@@ -5,60 +5,61 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
-from diag.tree.cards import Card, Row, as_it_stands, cards, first_steps, title
+from diag.tree.cards import Card, Row, deck, foot, limits, title
 from diag.tree.model import Advice, Tree
 
 __all__ = ["page"]
 
-# Sizes in points, so that a card reads the same on A4 and Letter; the margins fit the smaller of both.
+# Sizes in points, so that a card reads the same on A4 and Letter; the width fits the narrower, A4.
 _STYLE = """
-@page { margin: 12mm 12mm 14mm }
+@page { margin: 11mm }
 * { box-sizing: border-box }
-body { font: 9.5pt/1.3 "Liberation Sans", Arial, Helvetica, sans-serif; color: #000; background: #fff;
-       max-width: 186mm; margin: 0 auto; padding: 4mm 0 }
+body { font: 8.5pt/1.28 "Liberation Sans", Arial, Helvetica, sans-serif; color: #000; background: #fff;
+       max-width: 188mm; margin: 0 auto }
 h1 { font-size: 15pt; margin: 0 0 2mm }
-h2 { font-size: 11pt; margin: 0 }
-p { margin: 0.6mm 0 }
-.stop { border: 2.5pt solid #000; padding: 2mm 3mm; margin: 0 0 3mm }
-.stop ul, .work ul { margin: 1mm 0 0; padding-left: 5mm; columns: 2; column-gap: 8mm }
+h2 { font-size: 10pt; margin: 0; line-height: 1.2 }
+ul { margin: 1mm 0 0; padding-left: 4.5mm }
+.stop, .work { columns: 2; column-gap: 8mm }
+.stop { border: 2.5pt solid #000; padding: 1.5mm 3mm; margin: 0 0 2mm; font-weight: bold }
+.stop h2, .work h2 { column-span: all }
 .stop h2 { font-size: 13pt; text-transform: uppercase }
-.work { margin: 0 0 4mm }
-.card { border: 1pt solid #000; margin: 0 0 4mm; break-inside: avoid }
-.card header { display: flex; gap: 3mm; border-bottom: 1pt solid #000; padding: 1.5mm 2.5mm }
-.number { font-size: 18pt; font-weight: bold; line-height: 1.1; min-width: 8mm }
-.stage { font-weight: bold; text-transform: uppercase; font-size: 8pt; letter-spacing: 0.03em }
-table { width: 100%; border-collapse: collapse; table-layout: fixed }
-th { text-align: left; font-size: 8pt; border-bottom: 0.75pt solid #000 }
-th, td { padding: 1mm 2mm; vertical-align: top; border-right: 0.5pt solid #777; overflow-wrap: anywhere }
-th:last-child, td:last-child { border-right: 0 }
+.work { font-size: 8pt; margin: 0 0 3mm }
+.cards { columns: 2; column-gap: 5mm }
+.card { border: 1pt solid #000; margin: 0 0 3mm; break-inside: avoid }
+.card header { display: flex; gap: 2.5mm; border-bottom: 1pt solid #000; padding: 1mm 2mm }
+.card p { margin: 0.5mm 0 0; font-size: 8pt }
+.number { font-size: 18pt; font-weight: bold; line-height: 1.05; min-width: 9mm; text-align: center }
+.stage { font-weight: bold; text-transform: uppercase; font-size: 7pt; letter-spacing: 0.03em }
+table { width: 100%; border-collapse: collapse }
+td, th { padding: 0.7mm 2mm; vertical-align: top; text-align: left }
 tr + tr td { border-top: 0.5pt solid #777 }
 tr { break-inside: avoid }
-.see { width: 24% } .cause { width: 17% } .check { width: 22% } .do { width: 22% }
-.see span { display: block }
-.see span + span::before { content: "or " ; font-style: italic }
-.go { font-weight: bold }
-.halt { font-weight: bold; border: 1.5pt solid #000; padding: 0.3mm 1mm; margin-top: 1mm }
-footer { font-size: 8pt; margin-top: 3mm }
+.card td:last-child { width: 42%; border-left: 0.5pt solid #777 }
+.or { font-style: italic }
+.halt { font-weight: bold; border: 1.5pt solid #000; padding: 0.3mm 1mm; margin-top: 0.7mm }
+.advice { border: 1pt solid #000; margin-top: 1mm }
+.advice th { font-size: 8pt; border-bottom: 1pt solid #000 }
+.advice td + td, .advice th + th { border-left: 0.5pt solid #777 }
+.advice .letter { font-size: 11pt; font-weight: bold; width: 6% }
+.advice td:nth-child(2) { width: 16% }
+.advice td:nth-child(3) { width: 28% }
+.advice td:nth-child(4) { width: 18% }
+footer { font-size: 7.5pt; margin-top: 2mm }
 """
 
 
 def page(tree: Tree) -> str:
     """One complete document."""
-    found = cards(tree)
-    body = "".join(_card(card) for card in found) or f"<p>{escape(first_steps(as_it_stands(tree.root)))}</p>"
-    name = escape(title(tree)[:1].upper() + title(tree)[1:])
+    found, name = deck(tree), escape(title(tree))
+    cards = "".join(_card(card) for card in found.cards)
+    advice = "".join(_advice(letter, advice) for letter, advice in found.advice.items())
     return (f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>Field cards: {name}</title>'
-            f"<style>{_STYLE}</style></head>\n<body><h1>{name}</h1>\n{_stop(tree)}{_work(tree)}{body}{_foot(tree)}"
-            "</body></html>\n")
-
-
-def _stop(tree: Tree) -> str:
-    limits = [f"{s.reading}: over {s.limit:g} {s.unit}" for s in tree.stop_if]
-    return f'<section class="stop"><h2>Stop at once</h2>{_list([*tree.stop_signs, *limits])}</section>\n'
-
-
-def _work(tree: Tree) -> str:
-    return f'<section class="work"><h2>Before any work</h2>{_list(tree.before_work)}</section>\n'
+            f"<style>{_STYLE}</style></head>\n<body><h1>{name}</h1>\n"
+            f'<section class="stop"><h2>Stop at once</h2>{_list(limits(tree))}</section>\n'
+            f'<section class="work"><h2>Before any work</h2>{_list(tree.before_work)}</section>\n'
+            f'<main class="cards">{cards}</main>\n<h2>What to do</h2>\n'
+            '<table class="advice"><thead><tr><th></th><th>Likely</th><th>Check</th><th>First remedy</th><th>Mind</th>'
+            f"</tr></thead><tbody>{advice}</tbody></table>\n<footer>{escape(foot(tree))}</footer></body></html>\n")
 
 
 def _list(items: Iterable[str]) -> str:
@@ -66,32 +67,20 @@ def _list(items: Iterable[str]) -> str:
 
 
 def _card(card: Card) -> str:
-    look = card.look
-    careful = "".join(f"<p><b>Careful:</b> {escape(c)}</p>" for c in look.cautions)
-    how = f"<p>{escape(look.how)}</p>" if look.how else ""
-    rows = "".join(_row(row) for row in card.rows)
-    unsure = f'<tr><td class="see"><i>can’t tell</i></td>{_advice(look.unsure)}</tr>'
-    return (f'<section class="card"><header><div class="number">{card.number}</div>'
-            f'<div><div class="stage">{escape(card.stage)}</div><h2>{escape(look.text)}</h2>{how}{careful}</div>'
-            "</header>"
-            '<table><thead><tr><th class="see">You find</th><th class="cause">Likely</th><th class="check">Check</th>'
-            f'<th class="do">Do first</th><th>Mind</th></tr></thead><tbody>{rows}{unsure}</tbody></table></section>\n')
+    how = f"<p>{escape(card.how)}</p>" if card.how else ""
+    careful = "".join(f"<p><b>Careful:</b> {escape(c)}</p>" for c in card.cautions)
+    return (f'<section class="card"><header><div class="number">{card.number}</div><div>'
+            f'<div class="stage">{escape(card.stage)}</div><h2>{escape(card.text)}</h2>{how}{careful}</div></header>'
+            f"<table>{''.join(_row(row) for row in card.rows)}</table></section>\n")
 
 
 def _row(row: Row) -> str:
-    seen = "".join(f"<span>{escape(a)}</span>" for a in row.answers)
+    seen = ' <span class="or">or</span> '.join(escape(a) for a in row.answers)
     halt = f'<div class="halt">STOP NOW: {escape(row.urgent)}</div>' if row.urgent else ""
-    rest = _advice(row.advice) if row.advice else f'<td colspan="4" class="go">→ card {row.card}</td>'
-    return f'<tr><td class="see">{seen}{halt}</td>{rest}</tr>'
+    to = f"<b>→ card {row.card}</b>" if row.card else f"<b>{row.letter}</b> {escape(row.name)}"
+    return f"<tr><td>{seen}{halt}</td><td>{to}</td></tr>"
 
 
-def _advice(advice: Advice) -> str:
-    cause = f"<b>{escape(advice.name)}</b>"
-    return "".join(f"<td>{words}</td>" for words in (
-        cause, escape(advice.check), escape(advice.remedy), escape(advice.caution)))
-
-
-def _foot(tree: Tree) -> str:
-    return (f"<footer>Cut off after {tree.depth} questions, rare answers earlier; quantities, place and history of the "
-            "point are taken as not known: diag ask goes further. Chances behind the cards are judgement. Knowledge "
-            f"{escape(tree.knowledge[:12])}.</footer>")
+def _advice(letter: str, advice: Advice) -> str:
+    cells = "".join(f"<td>{escape(words)}</td>" for words in (advice.check, advice.remedy, advice.caution))
+    return f'<tr><td class="letter">{letter}</td><td><b>{escape(advice.name)}</b></td>{cells}</tr>'

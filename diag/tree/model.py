@@ -12,15 +12,13 @@ __all__ = ["Advice", "Branch", "Leaf", "Look", "Node", "Tree"]
 
 
 class Advice(msgspec.Struct, frozen=True, kw_only=True):
-    """What to do as far as it is known at this place: the same as `diag review` says of these answers."""
+    """What to do as far as it is known: `diag review` names the same cause for these answers."""
 
     cause: str  # id; empty where nothing leads
     name: str
     check: str
     remedy: str
     caution: str
-    stop: bool  # it must stand
-    more: bool  # `diag ask` would go on from here
 
 
 class Leaf(msgspec.Struct, frozen=True, kw_only=True, tag="leaf"):
@@ -28,6 +26,8 @@ class Leaf(msgspec.Struct, frozen=True, kw_only=True, tag="leaf"):
 
     advice: Advice
     probability: float
+    stop: bool  # it must stand
+    more: bool  # `diag ask` would go on from here
 
 
 class Branch(msgspec.Struct, frozen=True, kw_only=True):

@@ -175,3 +175,16 @@ def experience(
     from diag.cli import inquiry_commands
 
     inquiry_commands.experience(site, as_json, log)
+
+
+@log_app.command()
+def similar(
+    case: Annotated[str, typer.Argument(metavar="CASE", help="Case file, - for standard input, or an id of the log.")],
+    most: Annotated[int, typer.Option("--most", min=1, help="How many cases to show.")] = 5,
+    as_json: AsJson = False,
+    log: LogPlace = "",
+) -> None:
+    """Find the cases most like this one: what was done, whether it held."""
+    from diag.cli import inquiry_commands
+
+    inquiry_commands.similar(case, most, as_json, log)

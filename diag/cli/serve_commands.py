@@ -50,15 +50,15 @@ def _check_token(host: str, token: str) -> None:
 
 
 def _listen(host: str, port: int) -> socket.socket:
-    """Bound before anything is said, so that a taken port is one clear line."""
+    """Open before anything is said: a taken port is one clear line, and who reads the address can come at once."""
     try:
         family, kind, *_, address = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
         listening = socket.socket(family, kind)
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind(address)
-    except (OSError, OverflowError) as error:
-        why = getattr(error, "strerror", None) or error
-        raise InputError(f"--host {host} --port {port} can't be opened ({why}); give another") from None
+        listening.listen()
+    except OSError as error:
+        raise InputError(f"--host {host} --port {port} can't be opened ({error.strerror}); give another") from None
     return listening
 
 

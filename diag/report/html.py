@@ -21,7 +21,7 @@ from diag.report.figures import System
 if TYPE_CHECKING:
     from jinja2 import Environment
 
-__all__ = ["text"]
+__all__ = ["policy", "text"]
 
 _TEMPLATES = Path(__file__).parent / "templates"
 
@@ -31,21 +31,20 @@ def text(found: Findings, case: Case, knowledge: Knowledge, system: System, made
 
     Errors: InputError when the template library isn't installed.
     """
-    style = _style()
     return _environment().get_template("report.html").render(
         page=values.page(found, case, knowledge, system),
         card=values.card(found, case, system),
         regrease=values.regrease_card(found, case, knowledge, system),
         told=values.told(case, knowledge),
         made=f"Made {made.isoformat()} with diag {__version__}.",
-        style=style,
-        policy=_policy(style),
+        style=_style(),
+        policy=policy(),
     )
 
 
-def _policy(style: str) -> str:
+def policy() -> str:
     """Only this very style counts: should anything ever slip through the escaping, the browser leaves it inert."""
-    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+    digest = base64.b64encode(hashlib.sha256(_style().encode()).digest()).decode()
     return f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
 
 

@@ -169,7 +169,8 @@ def _with_headers(scope: Scope, send: Send) -> Send:
     async def give(message: Any) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
-            headers.update(_HEADERS)
+            for name, value in _HEADERS.items():
+                headers.setdefault(name, value)  # the report brings a policy of its own
             headers.setdefault("Cache-Control", "no-cache" if stored else "no-store")
         await send(message)
 

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 
 from fastapi import APIRouter
 from fastapi.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from diag import pictures
 from diag.case import to_text
 from diag.errors import InputError
-from diag.report import values
+from diag.report import html, pdf, values
+from diag.report.figures import System
 from diag.walk import Step, Walk
 from diag.walk.facts import COMPLAINT
 from diag.web import forms, walking
@@ -37,6 +39,7 @@ def router(site: Site) -> APIRouter:
         f"{_WALK}/result": pages.result,
         f"{_WALK}/card": pages.card,
         f"{_WALK}/report": pages.report,
+        f"{_WALK}/report.pdf": pages.report_pdf,
         f"{_WALK}/case.yaml": pages.case_file,
         "/resume": pages.resume,
         "/pictures": pages.pictures,
@@ -173,7 +176,22 @@ class _Pages:
         return self._reviewed(request, code, "result.html")
 
     def report(self, request: Request, code: str) -> Response:
-        return self._reviewed(request, code, "report.html")
+        """The report as it is filed. Its style is inside, so its policy is its own, stricter than ours."""
+        text, _ = self._report(request, code)
+        return HTMLResponse(text, headers={"Content-Security-Policy": f"{html.policy()}; frame-ancestors 'none'"})
+
+    def report_pdf(self, request: Request, code: str) -> Response:
+        text, units = self._report(request, code)
+        name = f'attachment; filename="report-{code}.pdf"'
+        return Response(pdf.content(text, units), media_type="application/pdf", headers={"Content-Disposition": name})
+
+    def _report(self, request: Request, code: str) -> tuple[str, System]:
+        kept = self._kept(code)
+        case, units = kept.walk.case, wanted_units(request, kept.start.units)
+        if not case.point.kind:
+            raise InputError(_NOTHING)
+        found = self.site.mind.findings(case)
+        return html.text(found, case, self.site.knowledge, units, date.today()), units
 
     def _reviewed(self, request: Request, code: str, template: str) -> Response:
         kept = self._kept(code)
@@ -185,7 +203,9 @@ class _Pages:
         skipped = sum(given.how == "skipped" for given in kept.walk.trail)
         return self.site.page(
             request, template, code=code, page=values.page(found, case, self.site.knowledge, units), units=units,
-            card=values.card(found, case, units), skipped=skipped, unsettled=_open(kept.walk, self.site),
+            card=values.card(found, case, units), skipped=skipped,
+            regrease=values.regrease_card(found, case, self.site.knowledge, units),
+            unsettled=_open(kept.walk, self.site),
         )
 
     def card(self, request: Request, code: str) -> Response:
@@ -195,7 +215,7 @@ class _Pages:
         """The case as `diag review` reads it; also what can be carried to another machine."""
         case = self._kept(code).walk.case
         if not case.point.kind:
-            raise InputError("nothing is known of the point yet; answer the first question")
+            raise InputError(_NOTHING)
         name = f'attachment; filename="case-{code}.yaml"'
         return Response(to_text(case), media_type="application/yaml", headers={"Content-Disposition": name})
 
@@ -208,6 +228,7 @@ class _Pages:
             return self.site.store.load(code)
 
 
+_NOTHING = "nothing is known of the point yet; answer the first question"
 _NOT_OURS = "This page was open for too long, or cookies are off. Nothing is lost: please send it once more."
 
 

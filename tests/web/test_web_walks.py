@@ -159,14 +159,28 @@ def test_case_file_is_the_one_that_review_reads(tmp_path: Path, visitor: Any, ho
     assert read_case(tmp_path / "case.yaml", knowledge).title == "Pan mill"
 
 
+def test_report_is_the_one_that_is_filed_and_also_a_pdf(visitor: Any, hot: str) -> None:
+    answer = visitor.client.get(f"/walks/{hot}/report")
+    assert "Annex" in answer.text
+    assert "style-src 'sha256-" in answer.headers["content-security-policy"]
+    assert "frame-ancestors 'none'" in answer.headers["content-security-policy"]
+    assert visitor.client.get(f"/walks/{hot}/report.pdf").content.startswith(b"%PDF-")
+
+
+def test_nothing_can_be_reported_before_the_first_answer(visitor: Any) -> None:
+    code = visitor.begin(said="hot")
+    assert visitor.client.get(f"/walks/{code}/report").status_code == 422
+    assert visitor.client.get(f"/walks/{code}/result").headers["location"] == f"/walks/{code}"
+
+
 def test_twenty_walkers_at_once_lose_nothing(
     server: Any, new_visitor: Callable[[], Any], knowledge: Knowledge
 ) -> None:
     def walk(number: int) -> str:
         visitor = new_visitor()
         code = visitor.begin(complaint="hot", title=f"point {number}")
-        for step, answer in ((KIND, {"choice": "rolling_bearing"}), (HOT, {"value": f"{40 + number} degC"})):
-            assert visitor.press(code, step, **answer).status_code == 303
+        for step, given in ((KIND, {"choice": "rolling_bearing"}), (HOT, {"value": f"{40 + number} degC"})):
+            assert visitor.press(code, step, **given).status_code == 303
         assert visitor.press(code, current(visitor, code), do="skip").status_code == 303
         return str(code)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from importlib.util import find_spec
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from diag.errors import InputError
 from diag.report.figures import System
@@ -31,21 +31,18 @@ def laid_out(html: str, system: System) -> Document:
     if find_spec("weasyprint") is None:
         raise InputError("the PDF needs weasyprint: pip install 'diag[web]'; or write .html and print that")
     try:
-        from weasyprint import CSS, HTML  # a second to load, which only who wants a PDF waits for
+        from weasyprint import CSS, HTML
+        from weasyprint.urls import URLFetcher  # a second to load, which only who wants a PDF waits for
     except OSError:
         raise InputError(
             "the PDF needs the Pango library (on Debian: apt install libpango-1.0-0 libpangoft2-1.0-0); "
             "or write .html and print that"
         ) from None
-    found = HTML(string=html, url_fetcher=_refuse)
+    nothing = URLFetcher(allowed_protocols=())  # the report holds all that belongs in it
+    found = HTML(string=html, url_fetcher=nothing)
     for size in _SIZES:
         paper = CSS(string=f"@page {{ size: {_PAPER[system]} }} :root {{ font-size: {size}pt !important }}")
         document = found.render(stylesheets=[paper])
         if len(document.pages) <= _PAGES:
             break
     return document
-
-
-def _refuse(url: str, *_: Any, **__: Any) -> Any:
-    """Nothing outside the report belongs in it; whatever asks is left out."""
-    raise ValueError(f"{url} is not part of the report")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from diag import knowledgebase
 from diag.case.model import Case
-from diag.findings import Changeover, CircumstanceFound, Regrease, Requirement, Spec, StopIf, Urgency
+from diag.findings import Changeover, CircumstanceFound, Computed, Regrease, Requirement, Spec, StopIf, Urgency
 from diag.remedy.changeover import decide
 
 K = knowledgebase.load()
@@ -47,10 +47,12 @@ def regrease(interval: float | None = None, amount: float | None = None) -> Regr
 def changeover(case: Case, *, causes: Mapping[str, float] | None = None,
                conditions: Mapping[str, float] | None = None, signs: Mapping[str, float | None] | None = None,
                circumstances: Mapping[str, bool | None] | None = None, needs: tuple[Requirement, ...] = (),
-               level: str = "run_on", plan: Regrease | None = None) -> Changeover:
+               level: str = "run_on", plan: Regrease | None = None,
+               computed: Mapping[str, Computed] | None = None) -> Changeover:
     """The changeover for a case with these beliefs."""
     found = {name: CircumstanceFound(id=name, holds=holds, value=None, unit="", working="")
              for name, holds in (circumstances or {}).items()}
-    return decide(case, Spec(requirements=needs, codes={"din51825": "KP2K-20", "iso6743_9": None}), {}, found,
+    spec = Spec(requirements=needs, codes={"din51825": "KP2K-20", "iso6743_9": None})
+    return decide(case, spec, computed or {}, found,
                   Answers({s: Answer(w) for s, w in (signs or {}).items()}),
                   Posterior(causes or {}, conditions or {}), urgency(level), plan or regrease(), K)

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import msgspec
 import pytest
 from changeover_world import K, changeover, must, regrease
 
-from diag.case.model import Bearing, Case, FeedLine, Grease, History, Point
+from diag.case.model import Bearing, Case, FeedLine, Grease, History, Point, Regreasing
+from diag.findings import Computed
 from diag.remedy.cautions import collect
 from diag.remedy.steps import tags_of
+from diag.report.parts.changeover import action_words
 
 LITHIUM = Grease(thickener="lithium", base_oil="mineral", nlgi="2", viscosity_40=220.0, additives=("ep",))
 POLYUREA = Grease(thickener="polyurea", base_oil="mineral", nlgi="2")
@@ -229,6 +232,97 @@ def test_switch_changes_the_supply_and_halves_the_next_intervals() -> None:
 def test_watching_names_the_stop_limit() -> None:
     found = changeover(fan(), causes={"storage_ageing": 0.7})
     assert any("stop at once if running_temperature over 110 °C" in step for step in found.steps)
+
+
+def watch_step(found: object) -> str:
+    return next(step for step in found.steps if step.startswith("Watch"))  # type: ignore[attr-defined]
+
+
+def test_stated_usual_temperature_is_named_and_the_estimate_is_not() -> None:
+    estimate = {"expected_temperature": Computed(id="expected_temperature", value=33.0, low=28.0, high=52.0, unit="°C",
+                                                 working="test", source="test")}
+    hot = replace(fan("hot"), history=History(since=("regreasing",)))
+    causes = {"over_greasing": 0.8}
+    stated = changeover(replace(hot, point=replace(FAN, usual_temperature=66.0)), causes=causes, computed=estimate)
+    assert "usual 66 °C" in watch_step(stated) and "33" not in watch_step(stated) and "28 and" not in watch_step(stated)
+    unstated = changeover(hot, causes=causes, computed=estimate)
+    assert "between 28 and 52 °C (a rough estimate)" in watch_step(unstated)
+
+
+def test_new_grease_is_not_stopped_at_the_old_ones_limit() -> None:
+    case = fan(grease=replace(LITHIUM, highest_temperature=120.0), usual_temperature=150.0)
+    found = changeover(case, causes={"overheating_external": 0.9}, conditions={"metal_overheated": 0.9})
+    assert found.action == "replace_part"
+    assert "limit of its own data sheet" in watch_step(found) and "over 110" not in watch_step(found)
+    fit = next(step for step in found.steps if step.startswith("Fit"))
+    assert "one class larger" in fit and "stay true at 150 °C" in fit
+    assert any("good to 120 °C by its data sheet" in text for text in found.why)
+
+
+def test_part_that_is_only_likely_spoilt_is_looked_at_before_it_is_thrown_away() -> None:
+    inferred = changeover(fan(), conditions={"rust_marks": 0.7})
+    assert "have a new one at hand" in inferred.why[0] and "70%" in inferred.why[0]
+    sign = next(s for s, option in K.signs.items() if option.condition == "rust_marks")
+    assert "have a new one at hand" not in changeover(fan(), signs={sign: 1.0}).why[0]
+
+
+def test_too_much_grease_is_let_out_and_dosed_less_afterwards() -> None:
+    case = replace(fan("hot", drain="closed"), history=History(since=("regreasing",)))
+    found = changeover(case, causes={"over_greasing": 0.9, "seal_failure": 0.4}, plan=regrease(1200, 15))
+    headings = [step.split(":")[0] for step in found.steps]
+    assert headings == ["Open the drain", "Log", "Watch", "Afterwards", "Also look"]
+    assert action_words(found) == "Add nothing; open the outlet, let it settle and watch."
+    calm = changeover(fan(), level="watch")
+    assert action_words(calm) == "Wait and watch; change nothing yet."
+
+
+def test_sealed_bearing_has_no_drain_to_open() -> None:
+    case = replace(fan("hot", drain=None, bearing=Bearing(sealing="sealed")), history=History(since=("regreasing",)))
+    found = changeover(case, causes={"normal_transient": 0.9})
+    assert found.action == "wait_and_watch"
+    assert not any(step.startswith("Open the drain") for step in found.steps)
+
+
+def test_dry_pin_is_fed_until_it_shows_and_watched_by_force_and_noise() -> None:
+    case = Case(complaint="stiff", point=replace(PIN, drain="none"), grease=LITHIUM)
+    found = changeover(case, causes={"under_greasing": 0.9}, plan=regrease(8, 3))
+    assert found.steps[0].startswith("Besides") and "line and fitting" in found.steps[0]
+    dose = next(step for step in found.steps if step.startswith("Dose"))
+    assert "shows at the ends" in dose and "do not force it" in dose
+    assert "force, noise and play" in watch_step(found) and "half hour" not in watch_step(found)
+    assert not any("purge" in text for text in found.never)
+
+
+@pytest.mark.parametrize(("feed", "hours", "words"), [
+    ("lubricator", 1200, "set the feed to 0.3 g for each day"),
+    ("hand_gun", 30000, "15 g every 30000 h of running, and look at it once a year"),
+    ("hand_gun", 1200, "15 g every 1200 h of running; write")])
+def test_new_interval_suits_the_feed_and_the_calendar(feed: str, hours: float, words: str) -> None:
+    plan = msgspec.structs.replace(regrease(hours, 15), grams_per_1000_h=12.5)
+    found = changeover(fan(feed=feed), causes={"under_greasing": 0.8}, plan=plan)
+    assert any(words in step for step in found.steps)
+
+
+@pytest.mark.parametrize(("amount", "stroke", "words"), [
+    (20.0, None, "5 g at a time, up to 20 g"), (1.4, 1.4, "1.4 g, stroke by stroke"),
+    (3.0, 1.2, "1.2 g at a time, up to 3 g")])
+def test_no_dose_is_smaller_than_a_stroke(amount: float, stroke: float | None, words: str) -> None:
+    case = replace(fan(), regreasing=Regreasing(grams_per_stroke=stroke))
+    assert any(words in step for step in changeover(case, causes={"under_greasing": 0.8},
+                                                    plan=regrease(1200, amount)).steps)
+
+
+def test_charts_are_shown_only_where_two_greases_meet() -> None:
+    kept = changeover(fan(grease=POLYUREA), causes={"misalignment": 0.9})
+    assert kept.compatibility.tables == ()
+    switched = changeover(fan(), causes={"viscosity_too_low": 0.7}, needs=(must("viscosity_40", "min", 400.0),))
+    assert switched.compatibility.tables
+
+
+def test_only_thickener_that_meets_is_named_beside_the_codes() -> None:
+    found = changeover(fan(grease=POLYUREA, earlier=LITHIUM), causes={"incompatible_thickener_mix": 0.7},
+                       needs=(must("thickener", "in", ("polyurea",)), must("nlgi", "in", ("3",))))
+    assert any("(polyurea thickener, KP2K-20)" in step for step in found.steps)
 
 
 def test_pin_is_drawn_only_after_its_load_is_blocked() -> None:

@@ -170,7 +170,22 @@ def test_disagreement_and_the_way_to_settle_it_are_said() -> None:
     text = " ".join(explain(*pair, judge(*pair, K), K))
     assert "the charts disagree: compatible in" in text
     assert "ASTM D6185 settles it" in text and "2.5 g" in text
-    assert "oil is not stated" in text
+    assert "neither grease's oil is stated: both are taken as mineral oil" in text
+
+
+@pytest.mark.parametrize(("old", "new", "words"), [
+    (None, None, "neither oil is stated, so both are taken as mineral: mineral oil in both, compatible"),
+    ("mineral", "mineral", "mineral oil in both, compatible"),
+    (None, "ester", "the old oil is not stated, so it is taken as mineral: ")])
+def test_oil_chart_says_in_plain_words_what_it_was_asked(old: str | None, new: str | None, words: str) -> None:
+    pair = grease("lithium", old), grease("polyurea", new)
+    said = next(t.words for t in judge(*pair, K).tables if t.table.startswith("base_oils"))
+    assert f": {words}" in said and "mineral and PAO and" not in said
+
+
+def test_same_grease_says_nothing_of_charts() -> None:
+    pair = grease("lithium", "mineral"), grease("lithium", "mineral")
+    assert len(explain(*pair, judge(*pair, K), K)) == 1
 
 
 def test_pair_known_from_recalled_charts_only_is_guidance() -> None:

@@ -244,3 +244,23 @@ def test_a_code_fills_what_nothing_else_states() -> None:
 def test_a_case_without_codes_stays_itself() -> None:
     built = case(grease={"thickener": "lithium"})
     assert with_codes(built) == (built, ())
+
+
+def test_a_point_packed_by_hand_is_repacked_and_not_dosed() -> None:
+    packed, gun = (planned(point={**FAN, "feed": feed}) for feed in ("hand_packed", "hand_gun"))
+    assert packed.amount_g is None and packed.grams_per_1000_h is None and packed.strokes is None
+    assert packed.interval_h == gun.interval_h and packed.first_fill_g == gun.first_fill_g
+    assert "pack it with the first fill" in said(packed)
+
+
+@pytest.mark.parametrize(("highest", "given_one"), [(120.0, False), (160.0, True)])
+def test_no_interval_makes_up_for_a_grease_that_does_not_stand_the_heat(highest: float, given_one: bool) -> None:
+    found = planned(point={**FAN, "usual_temperature": 150.0}, grease={"highest_temperature": highest})
+    assert (found.interval_h is not None) is given_one
+    assert ("good to 120 °C by its data sheet" in said(found)) is not given_one
+
+
+def test_housing_is_filled_as_a_seal_only_where_it_is_known_to_turn_slowly_in_dirt() -> None:
+    slow, unknown = ({**MILL, "exposure": ("dust",), "speed": speed} for speed in (18.0, None))
+    assert "× 85%" in said(planned(point=slow))
+    assert "× 40%" in said(planned(point=unknown))

@@ -36,7 +36,9 @@ def causes(network: Network, rates: Mapping[str, float], effects: Mapping[str, t
     Cost: one row of the batched pass per answered sign and per condition with several of them.
     """
     found = factors(network, rates, answers, knowledge)
-    order = sorted(knowledge.causes, key=lambda c: -posterior.causes[c])
+    # Of equals those that no grease cures first, as the remedy takes them.
+    order = sorted(knowledge.causes, key=lambda c: (
+        -posterior.causes[c], not knowledge.remedies[knowledge.causes[c].remedy.class_].not_the_grease))
     return tuple(_part(knowledge.causes[c], posterior.causes[c], effects.get(c, ()), found.get(c, ()))
                  for c in order)
 

@@ -60,8 +60,8 @@ def _least(s: Situation, causes: Mapping[str, float], offered: Sequence[Action],
            ) -> float:
     """Cost of the cheapest way open under this belief: any action a rule lets stand, the repair beside it or not."""
     leader, belief = likeliest(causes, s.knowledge), Independent(causes)
-    ways = list(jobs(offered, causes, belief, None, amounts, s.knowledge))
+    ways = list(jobs(offered, causes, belief, None, amounts, s.knowledge, let_out=s.lets_out))
     remedy = None if leader is None else s.knowledge.remedies[s.knowledge.causes[leader].remedy.class_]
     if remedy is not None and remedy.not_the_grease and causes[leader or ""] >= LEADS:
-        ways += jobs(offered, causes, belief, remedy, amounts, s.knowledge)
+        ways += jobs(offered, causes, belief, remedy, amounts, s.knowledge, let_out=s.lets_out)
     return cost(cheapest(ways, prices), prices)

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 import msgspec
 
 from diag.case.model import Case
-from diag.findings import Action, Changeover, CircumstanceFound, Computed, Regrease, Spec, Urgency
+from diag.findings import Action, Changeover, CircumstanceFound, Compatibility, Computed, Regrease, Spec, Urgency
 from diag.knowledgebase import Knowledge
+from diag.knowledgebase.model import Condition
 from diag.remedy.another_look import Look
 from diag.remedy.compatibility import explain
 from diag.remedy.cures import COVERS, SAME, STRIPPED, Belief, needed_action
@@ -56,7 +57,7 @@ def decide(case: Case, spec: Spec, computed: Mapping[str, Computed],
     found = Changeover(
         repair_first=repair_first, action=choice.action, why=(*choice.why, *_remarks(s, choice)),
         steps=tuple(step.text for step in procedure(s, choice.action, repair_first)),
-        never=never(s, choice.action, repair_first), compatibility=s.compatibility, expected_costs=())
+        never=never(s, choice.action, repair_first), compatibility=_met(s, choice), expected_costs=())
     return found if s.restricted else _with_costs(found, s, choice, look)
 
 
@@ -65,13 +66,21 @@ def _with_costs(found: Changeover, s: Situation, choice: Choice, look: Look | No
     weighing, actions = Weighing(s), offered(s, choice)
     costs = weighing.costs(actions)
     least, own = costs[0], next(c for c in costs if c.action == choice.action)
+    stands = "the plan has to be worth it for other reasons" if s.planning and choice.action in SWITCHES else \
+        "the rule stands before the cost"
     differ = () if least.action == choice.action else (
-        f"by cost alone {_named(least.action)} would do ({least.cost:,.0f} against {own.cost:,.0f} expected, at "
-        "the prices below); the rule stands before the cost",)
+        f"by cost alone {_named(least.action)} would do ({least.cost:,.0f} against {own.cost:,.0f} expected, at the "
+        f"prices below); {stands}",)
     return msgspec.structs.replace(
         found, why=(*found.why, *differ), expected_costs=costs, cost_parts=weighing.parts(actions),
         cost_basis=weighing.basis(), flips=weighing.flips(actions),
         one_more_check=weighing.one_more_check(look, actions))
+
+
+def _met(s: Situation, choice: Choice) -> Compatibility:
+    """What the charts say, in full only where two greases meet: by this action, by plan, or before."""
+    meet = choice.action in SWITCHES or s.changed_before
+    return s.compatibility if meet else msgspec.structs.replace(s.compatibility, tables=())
 
 
 def _named(action: Action) -> str:
@@ -110,6 +119,9 @@ def _barred(s: Situation, action: Action) -> bool:
         return True
     if _spoilt_part(s) is not None and action != "replace_part":
         return True
+    # Who plans a change of a point that runs well asks for that change or none: nothing to wait for, dose or clean.
+    if s.planning and s.urgency.level == "run_on" and action not in (*SWITCHES, "keep"):
+        return True
     # Beside a repair nobody waits or doses: the machine is mended, and what its grease suffered is looked at.
     if s.not_the_grease and action in (*SWITCHES, "wait_and_watch", "adjust_regreasing"):
         return True
@@ -133,10 +145,19 @@ def _spoilt_part(s: Situation) -> Choice | None:
     """A part with rust, marks at element pitch and the like isn't kept; nor is one that failed."""
     bars = [c for c in s.knowledge.conditions.values() if s.kind in c.bars_keep and s.seen(c.id)]
     if bars:
-        return Choice("replace_part", tuple(f"{c.text}: the part can't be kept" for c in bars))
+        return Choice("replace_part", tuple(_cannot_be_kept(s, c) for c in bars))
     if s.case.complaint == "failed":
         return Choice("replace_part", ("the part has failed",))
     return None
+
+
+def _cannot_be_kept(s: Situation, condition: Condition) -> str:
+    """Seen on the part, or only likely from other signs: then the look decides."""
+    if s.answered(condition.id):
+        return f"{condition.text}: the part can't be kept"
+    return (f"{condition.text}: likely from the signs told ({s.posterior.conditions[condition.id]:.0%}), and then the "
+            "part can't be kept: have a new one at hand before it is opened; where a lamp shows nothing of it, clean "
+            "and fill the old one instead")
 
 
 def _hot_after_greasing(s: Situation) -> Choice | None:
@@ -238,11 +259,22 @@ def _remarks(s: Situation, choice: Choice) -> tuple[str, ...]:
     found: list[str] = []
     if s.restricted:
         return ()
+    usual, own = s.case.point.usual_temperature, s.case.grease.highest_temperature
+    if usual is not None and own is not None and usual > own:
+        found.append(f"the point usually runs at {usual:.0f} °C and the grease in service is good to {own:.0f} °C by "
+                     "its data sheet: whatever else is mended, it takes less heat or another grease; no interval "
+                     "makes up for that")
     if s.leader is not None and choice.action not in SWITCHES and s.shortfalls and not s.not_the_grease:
         found.extend(f"later: the grease in service falls short of {r.property.replace('_', ' ')} "
                      f"({r.because[0]})" for r in s.shortfalls)
+    if choice.action in SWITCHES and not s.changed_before and s.wanted.thickener not in (None, s.case.grease.thickener):
+        new = (s.wanted.thickener or "").replace("_", " ")
+        found.append(f"the charts are asked about {new} as the new thickener: of those allowed none suits the old "
+                     "grease better; ask again by diag mix for the product you buy")
     if choice.action in SWITCHES or s.changed_before:
-        found.extend(explain(*s.pair, s.compatibility, s.knowledge))
+        said = {text.split(": ", 1)[-1] for text in choice.why if text.startswith("strip, do not purge")}
+        found.extend(text for text in explain(*s.pair, s.compatibility, s.knowledge)
+                     if text.split(": ", 1)[-1] not in said)
     if s.mix_reason is not None and choice.action in ("keep", "adjust_regreasing", "wait_and_watch"):
         found.append(f"two greases may have met in there: {s.mix_reason}")
     return tuple(dict.fromkeys(found))

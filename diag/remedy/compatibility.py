@@ -101,8 +101,19 @@ def _chart_verdicts(old: Grease, new: Grease, knowledge: Knowledge) -> Iterator[
     pairs = {"thickener": (old.thickener, new.thickener), "base_oil": (_oil_taken(old), _oil_taken(new))}
     for chart in knowledge.compatibility.values():
         verdict, words = _look_up(chart, *pairs[chart.of])
+        words = _taken(old, new, pairs["base_oil"]) + words if chart.of == "base_oil" else words
         yield TableVerdict(table=chart.id, verdict=verdict, confidence=chart.confidence,
                            words=f"{_cite(chart)}: {words}")
+
+
+def _taken(old: Grease, new: Grease, oils: tuple[str | None, str | None]) -> str:
+    """Which oil was taken for mineral since it isn't stated."""
+    if None in oils:
+        return ""
+    open_ = [which for which, g in (("old", old), ("new", new)) if oil_of(g) is None]
+    if len(open_) == 2:
+        return "neither oil is stated, so both are taken as mineral: "
+    return f"the {open_[0]} oil is not stated, so it is taken as mineral: " if open_ else ""
 
 
 def _look_up(chart: CompatibilityTable, old: str | None, new: str | None) -> tuple[Verdict, str]:
@@ -110,6 +121,8 @@ def _look_up(chart: CompatibilityTable, old: str | None, new: str | None) -> tup
     what = "thickener" if chart.of == "thickener" else "base oil"
     if old is None or new is None:
         return "unknown", f"says nothing, since a {what} is not stated"
+    if chart.of == "base_oil" and old == new and old in chart.words:
+        return "compatible", f"{old} oil in both, compatible"
     missing = [word for word in dict.fromkeys((old, new)) if word not in chart.words]
     if missing:
         return "unknown", f"does not list {' or '.join(w.replace('_', ' ') for w in missing)}"
@@ -121,6 +134,8 @@ def _look_up(chart: CompatibilityTable, old: str | None, new: str | None) -> tup
     if not legible:
         return "unknown", "the cell can't be read in the copy seen"
     worst = max(legible, key=lambda v: _RANK[v])
+    if chart.of == "base_oil":  # its rows hold several oils: the two asked about are named
+        return worst, f"{old} and {new} {worst}"
     pair = " and ".join("/".join(chart.labels[r] for r in side) for side in rows)
     return worst, f"{pair} {worst}"
 
@@ -160,6 +175,8 @@ def _reasons(old: Grease, new: Grease, found: Compatibility, knowledge: Knowledg
 
 
 def _disagreement(found: Compatibility, knowledge: Knowledge) -> Iterator[str]:
+    if found.verdict == "same":
+        return
     charts = [t for t in found.tables if t.verdict != "unknown" and t.table in knowledge.compatibility
               and knowledge.compatibility[t.table].of == "thickener"]
     verdicts = sorted({t.verdict for t in charts}, key=lambda v: _RANK[v])
@@ -180,9 +197,11 @@ def _list(names: Iterable[str]) -> str:
 
 
 def _assumed(old: Grease, new: Grease) -> Iterator[str]:
-    for which, grease in (("old", old), ("new", new)):
-        if _known(grease) and oil_of(grease) is None:
-            yield f"the {which} grease's oil is not stated: mineral oil or PAO is assumed, ask the supplier"
+    open_ = [which for which, g in (("old", old), ("new", new)) if _known(g) and oil_of(g) is None]
+    if len(open_) == 2:
+        yield "neither grease's oil is stated: both are taken as mineral oil; ask the suppliers"
+    elif open_:
+        yield f"the {open_[0]} grease's oil is not stated: it is taken as mineral oil; ask the supplier"
 
 
 def _settle(found: Compatibility, knowledge: Knowledge) -> Iterator[str]:

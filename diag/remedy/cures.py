@@ -11,12 +11,16 @@ from diag.findings import Action
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.model import Cause
 
-__all__ = ["COVERS", "SAME", "STRIPPED", "Belief", "Independent", "counted", "left_by", "likeliest",
+__all__ = ["COVERS", "SAME", "STRIPPED", "SURPLUS", "Belief", "Independent", "counted", "left_by", "likeliest",
            "needed_action"]
 
 STRIPPED: dict[Action, Action] = {"purge_same": "strip_clean_same", "purge_and_switch": "strip_clean_and_switch"}
 SAME: dict[Action, Action] = {"purge_and_switch": "purge_same", "strip_clean_and_switch": "strip_clean_same"}
 _WORN = "replace_bearing"  # the class of work that is nothing but a new part
+_EMPTIED: tuple[Action, ...] = ("strip_clean_same", "strip_clean_and_switch", "replace_part")
+SURPLUS = "dose_less"  # the class of work that lets surplus grease out
+# Work on the machine that an action's own steps hold: a new part comes with new seals and a cleaned housing.
+_BESIDE: dict[Action, frozenset[str]] = {"replace_part": frozenset({"seal_and_clean"})}
 # What each action does besides itself: stripping takes out all that purging would, a new part starts clean.
 COVERS: dict[Action, frozenset[Action]] = {
     "keep": frozenset(), "wait_and_watch": frozenset(),
@@ -57,9 +61,16 @@ def needed_action(cause: Cause, knowledge: Knowledge) -> Action:
 
 
 def likeliest(causes: Mapping[str, float], knowledge: Knowledge) -> str | None:
-    """The most probable cause, of equals the first of the knowledge as everywhere; None when none is possible."""
-    best = max(knowledge.causes, key=lambda c: causes.get(c, 0.0), default=None)
+    """The most probable cause; None when none is possible.
+
+    Of equals one that no grease cures, so that nobody switches while the machine may be at fault; else the first.
+    """
+    best = max(knowledge.causes, key=lambda c: (causes.get(c, 0.0), _of_the_machine(c, knowledge)), default=None)
     return best if best is not None and causes.get(best, 0.0) > 0 else None
+
+
+def _of_the_machine(cause: str, knowledge: Knowledge) -> bool:
+    return knowledge.remedies[knowledge.causes[cause].remedy.class_].not_the_grease
 
 
 def counted(causes: Mapping[str, float], knowledge: Knowledge) -> tuple[str, ...]:
@@ -68,19 +79,25 @@ def counted(causes: Mapping[str, float], knowledge: Knowledge) -> tuple[str, ...
     return tuple(c for c, p in causes.items() if p >= knowledge.costs.counted or c == best)
 
 
-def left_by(action: Action, causes: Sequence[str], repaired: str | None, knowledge: Knowledge) -> frozenset[str]:
-    """The causes that the action leaves; `repaired` is the class of work done on the machine beside it."""
-    return frozenset(c for c in causes if not _cured(action, knowledge.causes[c], repaired, knowledge))
+def left_by(action: Action, causes: Sequence[str], repaired: str | None, knowledge: Knowledge, *,
+            let_out: bool = False) -> frozenset[str]:
+    """The causes that the action leaves.
+
+    `repaired` is the class of work done on the machine beside it; `let_out`: waiting opens the outlet here.
+    """
+    return frozenset(c for c in causes if not _cured(action, knowledge.causes[c], repaired, knowledge, let_out))
 
 
-def _cured(action: Action, cause: Cause, repaired: str | None, knowledge: Knowledge) -> bool:
+def _cured(action: Action, cause: Cause, repaired: str | None, knowledge: Knowledge, let_out: bool) -> bool:
     remedy = knowledge.remedies[cause.remedy.class_]
     if remedy.action == "wait_and_watch":
         return True  # it passes of itself, whatever is done
+    if cause.remedy.class_ == SURPLUS and (action in _EMPTIED or (action == "wait_and_watch" and let_out)):
+        return True  # the surplus leaves with the rest, or through the outlet while it is watched
     needed = needed_action(cause, knowledge)
     if not remedy.not_the_grease:
         return needed in COVERS[action]
     # Worn metal goes with the part; any other fault of the machine stays until it is mended itself.
-    if cause.remedy.class_ not in (repaired, _WORN):
+    if cause.remedy.class_ not in {repaired, _WORN, *_BESIDE.get(action, ())}:
         return False
     return needed == "keep" or SAME.get(needed, needed) in COVERS[action]

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from diag.findings import Action, CostPart, ExpectedCost, Flip
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.model import RemedyClass
-from diag.remedy.cures import Belief, counted, left_by, likeliest
+from diag.remedy.cures import SURPLUS, Belief, counted, left_by, likeliest
 from diag.remedy.prices import PRICES, PriceName, Prices
 
 __all__ = ["Amounts", "Job", "cheapest", "cost", "expected", "flips", "jobs", "parts"]
@@ -47,17 +47,28 @@ class Job:
 
 
 def jobs(actions: Sequence[Action], causes: Mapping[str, float], belief: Belief, repair: RemedyClass | None,
-         amounts: Amounts, knowledge: Knowledge) -> tuple[Job, ...]:
-    """The rows for these actions, with the repair of the machine beside each where one comes first."""
+         amounts: Amounts, knowledge: Knowledge, *, let_out: bool = False) -> tuple[Job, ...]:
+    """The rows for these actions, with the repair of the machine beside each where one comes first.
+
+    `let_out`: waiting opens the outlet at this point, so that surplus grease leaves.
+    """
     names = counted(causes, knowledge)
     leader = likeliest(causes, knowledge) or ""
-    left = [left_by(a, names, repair.id if repair else None, knowledge) for a in actions]
+    left = [left_by(a, names, repair.id if repair else None, knowledge, let_out=let_out) for a in actions]
     # One question of all sets, so that the network is run through once.
     chances = belief.any_of([*left, *(s | {leader} for s in left), frozenset({leader})])
     n, p = len(left), chances[-1]
     return tuple(
-        _job(a, repair, amounts, knowledge, chances[i], _split(p, leader in left[i], chances[i], chances[n + i]))
+        _job(a, repair, amounts, knowledge, chances[i], _split(p, leader in left[i], chances[i], chances[n + i]),
+             _works(a, names, let_out, knowledge))
         for i, a in enumerate(actions))
+
+
+def _works(action: Action, names: Sequence[str], let_out: bool, knowledge: Knowledge) -> float:
+    """Chance that the work succeeds; waiting that lets surplus out is the same work as dosing less."""
+    surplus = any(knowledge.causes[c].remedy.class_ == SURPLUS for c in names)
+    same: Action = "adjust_regreasing" if action == "wait_and_watch" and let_out and surplus else action
+    return knowledge.costs.work[same].works
 
 
 def _split(p: float, leaves_it: bool, left: float, or_it: float) -> tuple[float, float]:
@@ -70,12 +81,12 @@ def _split(p: float, leaves_it: bool, left: float, or_it: float) -> tuple[float,
 
 
 def _job(action: Action, repair: RemedyClass | None, amounts: Amounts, knowledge: Knowledge, left: float,
-         split: tuple[float, float]) -> Job:
+         split: tuple[float, float], works: float) -> Job:
     work = knowledge.costs.work[action]
     watched = knowledge.costs.work["wait_and_watch"].goes_on  # who has mended something looks after it
     least = repair.work_h if repair else 0.0  # the repair's hours hold all its work, the part's change included
     return Job(action, max(work.downtime_h, least), max(work.labour_h, least), amounts.get(action, work.grease_kg),
-               int(work.new_part), work.works, min(work.goes_on, watched) if repair else work.goes_on, left, *split)
+               int(work.new_part), works, min(work.goes_on, watched) if repair else work.goes_on, left, *split)
 
 
 def cost(job: Job, prices: Prices, hours: float = 1.0) -> float:

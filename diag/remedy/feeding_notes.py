@@ -11,7 +11,8 @@ from diag.tribology import interval as methods
 from diag.tribology.amount import strokes
 from diag.tribology.upper_temperature import continuous_limit
 
-__all__ = ["count_strokes", "feed_setting", "heat_note", "manual_beside", "outlet_notes", "speed_notes"]
+__all__ = ["count_strokes", "dose_at_a_time", "feed_setting", "heat_note", "manual_beside", "outlet_notes",
+           "speed_notes"]
 
 
 def count_strokes(case: Case, dose: float | None, knowledge: Knowledge) -> tuple[float | None, tuple[str, ...]]:
@@ -25,6 +26,17 @@ def count_strokes(case: Case, dose: float | None, knowledge: Knowledge) -> tuple
     count = float(strokes(dose, per_stroke))
     whole = max(1, round(count))
     return float(whole), (f"Strokes: {dose:.3g} g ÷ {per_stroke:g} g = {count:.3g}, so {whole}.",)
+
+
+def dose_at_a_time(case: Case, whole: float | None, knowledge: Knowledge) -> str:
+    """A dose [g] fed bit by bit: a quarter at a time, but no less than a stroke, which is the least a gun gives."""
+    if whole is None:
+        return "a quarter of the usual dose at a time, up to one dose"
+    stroke = case.regreasing.grams_per_stroke or float(knowledge.standard("replenishment")["guns"]["any"]["low"])
+    part = max(whole / 4, stroke)
+    if part >= whole:
+        return f"{whole:.3g} g, stroke by stroke"
+    return f"{part:.2g} g at a time, up to {whole:.3g} g"
 
 
 def feed_setting(case: Case, rate: float | None) -> Iterator[str]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from diag.knowledgebase.decision import FieldCheck
 from diag.remedy.situation import Situation
 
-__all__ = ["LIKELY", "before", "inside", "worded"]
+__all__ = ["LIKELY", "before", "inside", "turning", "worded"]
 
 LIKELY = 0.2  # a cause of the machine from this probability on is checked before grease is bought (judgement)
 _STAGES = ("running", "stopped", "opened", "cleaned", "lab")
@@ -18,8 +18,12 @@ def before(s: Situation) -> tuple[FieldCheck, ...]:
 
     A machine that must stop now, or whose part has failed, is not measured running.
     """
-    turning = s.urgency.level != "stop_now" and s.case.complaint != "failed"
-    return _sorted(c for c in _wanted(s) if c.stage == "stopped" or (turning and c.stage == "running"))
+    return _sorted(c for c in _wanted(s) if c.stage == "stopped" or (turning(s) and c.stage == "running"))
+
+
+def turning(s: Situation) -> bool:
+    """It may be measured running."""
+    return s.urgency.level != "stop_now" and s.case.complaint != "failed"
 
 
 def inside(s: Situation) -> tuple[FieldCheck, ...]:
@@ -40,7 +44,8 @@ def _wanted(s: Situation) -> Iterator[FieldCheck]:
 def worded(check: FieldCheck, s: Situation) -> str:
     """What, with what, the limit, and how sure the limit is."""
     sure = s.knowledge.cite(check.source, check.confidence)
-    return f"{check.check}; with {check.tool}; limit: {check.limit} [{sure}]"
+    only = f"Where a {check.drive} drives it: " if check.drive and s.case.point.drive is None else ""
+    return f"{only}{check.check}; with {check.tool}; limit: {check.limit} [{sure}]"
 
 
 def _likely(s: Situation) -> Iterator[str]:

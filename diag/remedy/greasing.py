@@ -5,6 +5,7 @@ from __future__ import annotations
 from diag.case.model import Case
 from diag.findings import Findings
 from diag.knowledgebase import Knowledge
+from diag.remedy.feeding_notes import dose_at_a_time
 
 __all__ = ["steps", "why_not_now"]
 
@@ -26,16 +27,13 @@ def steps(case: Case, found: Findings, knowledge: Knowledge) -> tuple[str, ...]:
         return ()
     rolling = case.point.kind == "rolling_bearing"
     outlet = ["drain_or_strip"] if rolling and case.point.drain != "open" else []
-    names = ["prepare", *outlet, "small_dose", "run" if rolling else "run_open_end", "settle", "new_interval"]
+    fed = ["small_dose", "run", "settle"] if rolling else ["dose_open_end", "run_open_end", "settle_plain"]
+    names = ["prepare", *outlet, *fed, "new_interval"]
     table = knowledge.standard("procedures")
-    words = {"dose": _dose(found), "interval": _interval(found), "limits": ""}
+    dose = dose_at_a_time(case, found.regrease.amount_g, knowledge)
+    words = {"dose": dose, "interval": _interval(found), "limits": ""}
     entries = (table["steps"][name] for name in names)
     return tuple(f"{table['kinds'][e['kind']]['heading']}: {e['text'].format(**words)}" for e in entries)
-
-
-def _dose(found: Findings) -> str:
-    whole = found.regrease.amount_g or 0.0
-    return f"{whole / 4:.2g} g at a time, up to {whole:.3g} g"
 
 
 def _interval(found: Findings) -> str:

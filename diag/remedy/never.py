@@ -31,7 +31,8 @@ def _heat(s: Situation) -> Iterator[str]:
 def _pumping(s: Situation, action: Action) -> Iterator[str]:
     if s.kind == "rolling_bearing" and (action in _PUMPED or s.hot_after_greasing):
         yield "pump against a closed drain or on against back pressure: seals and shields give way"
-    if s.no_purge is not None:
+    # A pin or a way lets grease out at its ends, so that dosing one that has no drain is no mistake.
+    if s.no_purge is not None and (s.kind == "rolling_bearing" or action not in _PUMPED):
         yield f"try to purge it: {s.no_purge}"
     yield "feel near turning parts or reach past a guard"
 

@@ -15,6 +15,7 @@ from diag.errors import InputError
 from diag.findings import CircumstanceFound, Computed, Regrease
 from diag.knowledgebase import Knowledge
 from diag.remedy import feeding_notes as notes
+from diag.remedy.first_fill import housing_share
 from diag.remedy.point_feeding import plain_plan
 from diag.tribology import amount as grease_amount
 from diag.tribology import interval as methods
@@ -69,7 +70,7 @@ def _refusal(case: Case, circumstances: Mapping[str, CircumstanceFound]) -> str:
 def _rolling(p: _Point) -> Regrease:
     whole, whole_words = _whole_dose(p)
     found, interval_words = _interval(p)
-    fed = _fed(p, whole, found)
+    fed = _repacked(found) if p.case.point.feed == "hand_packed" else _fed(p, whole, found)
     dose, held, dose_words = fed.dose, fed.interval, fed.words
     fill, fill_words = _first_fill(p)
     rate = float(methods.grams_per_1000_h(dose, held.typical)) if dose and held else None
@@ -98,6 +99,10 @@ def _whole_dose(p: _Point) -> tuple[float | None, tuple[str, ...]]:
 
 
 def _interval(p: _Point) -> tuple[Advised | None, tuple[str, ...]]:
+    own = p.case.grease.highest_temperature
+    if own is not None and p.usual is not None and p.usual > own:
+        return None, (f"Interval: none for this grease. It usually runs at {p.usual:.0f} °C and the grease is good to "
+                      f"{own:.0f} °C by its data sheet: no interval makes up for that; take one that stands it.",)
     try:
         found = advised(p.case, p.usual, p.knowledge.standard("interval"))
     except InputError as error:
@@ -167,6 +172,13 @@ def _fed(p: _Point, whole: float | None, found: Advised | None) -> _Fed:
     return _at_least_a_stroke(p, share, found, (need, *_wash_words(p, table)))
 
 
+def _repacked(found: Advised | None) -> _Fed:
+    """A point packed by hand has no supply: nothing is dosed, it is opened and packed anew."""
+    return _Fed(None, found.held if found else None, (
+        "Packed by hand: there is nothing to dose; open it, clean it and pack it with the first fill by then at the "
+        "latest.",))
+
+
 def _flushing(p: _Point) -> float:
     """What pushes dirt out [g]; 0 where it has no open way out."""
     bearing = p.case.point.bearing
@@ -203,7 +215,7 @@ def _first_fill(p: _Point) -> tuple[float | None, tuple[str, ...]]:
     volume = float(grease_amount.free_volume_cm3(b.bore, b.outside, b.width, k=k.typical))
     speed = float(factor.value) if factor is not None else 0.0
     share = grease_amount.bearing_fill_share(table, speed, p.case.point.swing.angle is not None)
-    beside = grease_amount.housing_fill_share(table, speed, dirty="dust" in p.case.point.exposure)
+    beside = housing_share(p.case, p.computed, p.knowledge)
     density = grease_amount.density_of(table, p.case.grease.base_oil).typical
     fill = grease_amount.first_fill_grams(volume, share, beside, density)
     return float(fill.grams), (

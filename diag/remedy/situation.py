@@ -20,7 +20,8 @@ __all__ = ["LEADS", "SEEN", "AnswersLike", "PosteriorLike", "Situation", "is_sta
 LEADS = 0.3  # below this no cause is called leading (judgement)
 SEEN = 0.5  # from this degree or probability on a state counts as seen or likely (judgement)
 _HOT_CONDITION = "runs_hot"
-_MILDNESS: dict[Verdict, int] = {"same": 0, "compatible": 1, "borderline": 2, "incompatible": 3, "unknown": 4}
+# What has to be stripped is stripped, whichever chart says so: the first allowed one is as good as any.
+_MILDNESS: dict[Verdict, int] = {"same": 0, "compatible": 1, "borderline": 2, "incompatible": 3, "unknown": 3}
 _OILS = ("mineral", "pao", "ester", "pag", "silicone", "pfpe")
 
 
@@ -67,7 +68,11 @@ class Situation:
 
     def seen(self, condition: str) -> bool:
         """The condition is likely, or one of its signs was answered yes or probably."""
-        return self.posterior.conditions.get(condition, 0.0) >= SEEN or any(
+        return self.posterior.conditions.get(condition, 0.0) >= SEEN or self.answered(condition)
+
+    def answered(self, condition: str) -> bool:
+        """One of its signs was answered yes or probably."""
+        return any(
             (answer.weight or 0.0) >= SEEN and self.knowledge.signs[sign].condition == condition
             for sign, answer in self.answers.by_sign.items() if sign in self.knowledge.signs)
 
@@ -124,6 +129,17 @@ class Situation:
     def hot_after_greasing(self) -> bool:
         greased = "regreasing" in self.case.history.since or self.holds("greased_within_a_day")
         return self.holds("hot_after_greasing") or (greased and self.hot)
+
+    @cached_property
+    def settling(self) -> bool:
+        """What is wanted is to let it settle after greasing, rather than to leave it alone."""
+        return self.hot_after_greasing or self.leads("over_greasing", "normal_transient")
+
+    @property
+    def lets_out(self) -> bool:
+        """Waiting opens the outlet here, or finds it open, so that surplus grease leaves."""
+        return self.settling and self.kind == "rolling_bearing" and not self.sealed \
+            and self.case.point.drain != "none"
 
     @property
     def sealed(self) -> bool:
@@ -222,5 +238,7 @@ def _allowed(requirements: tuple[Requirement, ...], property: str, all_words: tu
     asked = [r for r in requirements if r.property == property and r.relation != "ignore"]
     if not asked:
         return (present,) if present else ()
-    serving = [w for w in all_words if all(compare(r, {property: w}) == "meets" for r in asked)]
+    named = [str(w) for r in asked if r.relation == "in" and isinstance(r.value, tuple) for w in r.value]
+    order = dict.fromkeys((*(w for w in named if w in all_words), *all_words))  # as the specification lists them
+    serving = [w for w in order if all(compare(r, {property: w}) == "meets" for r in asked)]
     return tuple(sorted(serving, key=lambda w: w != present))

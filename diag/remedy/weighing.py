@@ -49,7 +49,8 @@ class Weighing:
 
     def table(self, actions: Sequence[Action]) -> tuple[decision.Job, ...]:
         s = self.s
-        return decision.jobs(actions, s.posterior.causes, s.chances, self.repair, self.amounts, s.knowledge)
+        return decision.jobs(actions, s.posterior.causes, s.chances, self.repair, self.amounts, s.knowledge,
+                             let_out=s.lets_out)
 
     def cheapest(self, actions: Sequence[Action]) -> Action:
         return decision.cheapest(self.table(actions), self.prices()).action

@@ -12,7 +12,7 @@ __all__ = ["action_words", "changeover", "tables", "verdict_words", "with_cautio
 _ACTIONS = {
     "keep": "Keep the grease that is in there.",
     "adjust_regreasing": "Keep the grease; change how much and how often it is fed.",
-    "wait_and_watch": "Wait and watch; touch nothing yet.",
+    "wait_and_watch": "Wait and watch; change nothing yet.",
     "purge_same": "Push the old grease out with fresh grease of the same kind.",
     "strip_clean_same": "Open, clean to bare metal, and pack with the same kind of grease.",
     "purge_and_switch": "Push the old grease out with the new kind.",
@@ -27,6 +27,7 @@ _VERDICTS = {
     "incompatible": "The two must not meet: strip and clean before the new one goes in.",
     "unknown": "Nothing is known of the two together; that counts as incompatible.",
 }
+_LET_OUT = "Add nothing; open the outlet, let it settle and watch."
 # What a list of don'ts opens with → the caution that says the same where it stands before its step.
 _SAID_BY = {
     "hose or air-blast": "hot_surfaces",
@@ -39,6 +40,8 @@ _SAID_BY = {
 
 def action_words(change: Changeover) -> str:
     """The action in a sentence."""
+    if change.action == "wait_and_watch" and any(step.startswith("Open the drain:") for step in change.steps):
+        return _LET_OUT
     return _ACTIONS[change.action]
 
 

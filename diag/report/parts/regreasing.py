@@ -11,6 +11,8 @@ from diag.report.parts.changeover import with_cautions
 
 __all__ = ["how_to", "now", "plan_sentences", "regreasing"]
 
+_YEAR = 8760  # h
+
 
 def regreasing(plan: Regrease, system: System, working: bool) -> list[str]:
     """The plan, amount over time first: it is what the point sees, whatever the interval."""
@@ -44,6 +46,8 @@ def plan_sentences(plan: Regrease, system: System) -> list[str]:
         lines.append(f"Each time: {figure(plan.amount_g, 'g', system)}{_strokes(plan)}.")
     elif plan.interval_h is not None:
         lines.append(f"Every {plan.interval_h:,.0f} hours of running{_band(plan)}.")
+    if plan.interval_h is not None and plan.interval_h > _YEAR:
+        lines.append("Look at it once a year all the same: grease ages by the calendar, too.")
     if plan.first_fill_g is not None:
         lines.append(f"First fill of a clean, dry point: {figure(plan.first_fill_g, 'g', system)}.")
     return lines
@@ -56,6 +60,6 @@ def _strokes(plan: Regrease) -> str:
 
 
 def _band(plan: Regrease) -> str:
-    if plan.interval_low_h is None or plan.interval_high_h is None:
+    if plan.interval_low_h is None or plan.interval_high_h is None or plan.interval_low_h == plan.interval_high_h:
         return ""
     return f" (somewhere between {plan.interval_low_h:,.0f} and {plan.interval_high_h:,.0f})"

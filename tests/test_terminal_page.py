@@ -34,7 +34,7 @@ from diag.findings import (
 from diag.report import json as report_json
 from diag.report import terminal
 from diag.report.layout import WIDTH, chance, numbered, paragraph, percent
-from diag.report.parts import grease, regreasing
+from diag.report.parts import causes, grease, regreasing
 
 PURGE = "Open the drain and pump the new grease in slowly while it turns."
 KNOWLEDGE: Any = SimpleNamespace(
@@ -364,3 +364,15 @@ def test_a_long_text_hangs_under_its_lead() -> None:
     assert lines[0].startswith("  - word")
     assert all(line.startswith("    word") for line in lines[1:])
     assert numbered(["a", "b"]) == ["  1. a", "  2. b"]
+
+
+@pytest.mark.parametrize(("factor", "marks"), [
+    (1.1, "+"), (2, "++"), (4, "++++"), (16, "++++++++"), (1e9, "++++++++"), (0.5, "--"), (0.0, "--------"),
+])
+def test_a_bar_grows_with_the_factor_and_never_over_its_width(factor: float, marks: str) -> None:
+    assert causes.bar(factor) == marks.ljust(8)
+
+
+def test_the_chance_is_drawn_in_twentieths() -> None:
+    assert [causes.chance_bar(p).count("=") for p in (0.0, 0.5, 1.0)] == [0, 10, 20]
+    assert {len(causes.chance_bar(p / 100)) for p in range(101)} == {20}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from diag.findings import Because, CausePart, Findings, NextQuestion
@@ -10,15 +11,16 @@ from diag.report.figures import duration
 from diag.report.layout import bullets, chance, heading, joined, label, paragraph, percent
 
 __all__ = [
-    "NOTE", "SHOWN", "causes", "effort", "healthy_words", "next_check", "not_the_grease", "not_the_grease_words",
-    "open_checks", "others_words", "telling", "together", "together_words", "told", "unexplained", "unexplained_words",
-    "weight",
+    "NOTE", "SHOWN", "bar", "causes", "chance_bar", "effort", "healthy_words", "next_check", "not_the_grease",
+    "not_the_grease_words", "open_checks", "others_words", "telling", "together", "together_words", "told",
+    "unexplained", "unexplained_words", "weight",
 ]
 
 SHOWN = 0.15  # causes from this probability on are told in full
 _MOST = 4  # and never more than this many
 _TRACE = 0.04  # below it a cause isn't even named
 _REASONS = 4  # findings named for and against one cause
+_BAR = 8  # marks of the longest bar, a factor of 16 and more
 _LEFT = 0.5  # from here on a sign counts as unexplained
 _POOR_FIT = 0.05  # usual level of a tail probability
 
@@ -73,6 +75,7 @@ def healthy_words(found: Findings) -> str:
 
 def _cause(number: int, cause: CausePart) -> list[str]:
     lines = paragraph(f"{cause.name}: {chance(cause.probability)}.", 0, f"{number}. ")
+    lines.append(f"   [{chance_bar(cause.probability)}]")
     lines += _reasons("For it:", cause.for_)
     lines += _reasons("Against it:", cause.against)
     lines += _reasons("From the point and its history:", cause.circumstances)
@@ -83,7 +86,21 @@ def _cause(number: int, cause: CausePart) -> list[str]:
 
 def _reasons(title: str, reasons: Sequence[Because]) -> list[str]:
     found = telling(reasons)
-    return [f"   {title}", *bullets((f"{r.text} ({weight(r.factor)})" for r in found), 5)] if found else []
+    if not found:
+        return []
+    lines = [line for r in found for line in paragraph(f"{r.text} ({weight(r.factor)})", 5, f"{bar(r.factor)} ")]
+    return [f"   {title}", *lines]
+
+
+def bar(factor: float) -> str:
+    """How far a finding shifts the odds as a picture: one mark for each factor of √2, at most `_BAR` of them."""
+    marks = min(_BAR, max(1, round(2 * math.log2(_far(factor)))))
+    return (("+" if factor >= 1 else "-") * marks).ljust(_BAR)
+
+
+def chance_bar(probability: float) -> str:
+    """A probability as a picture, one mark for 5 %."""
+    return ("=" * round(20 * probability)).ljust(20, ".")
 
 
 def telling(reasons: Sequence[Because]) -> list[Because]:

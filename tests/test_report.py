@@ -262,6 +262,21 @@ def test_review_writes_a_pdf_beside_the_page(tmp_path: Path, capsys: pytest.Capt
     assert [p.name for p in tmp_path.iterdir()] == ["Report.PDF"]
 
 
+def test_shelf_draws_its_greases_into_the_report(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "report.html"
+    sheets = []
+    for name, v40 in (("store drum", 220), ("red tube", 460)):
+        sheet = tmp_path / f"{name}.yaml"
+        sheet.write_text(f"{{thickener: lithium, viscosity_40: {v40} mm2/s}}", "utf-8")
+        sheets.append(str(sheet))
+    case = str(DEMO / "extruder_light_oil_grease.yaml")
+    assert main(["shelf", case, *sheets, "--report", str(out)]) == 0
+    assert "red tube" in capsys.readouterr().out
+    (chart,) = re.findall(r"<svg[^>]*role=\"img\".*?</svg>", out.read_text("utf-8"), re.DOTALL)
+    for name in ("grease in service", "store drum", "red tube"):
+        assert f">{name}</text>" in chart
+
+
 @pytest.mark.parametrize(("name", "words"), [
     ("report.doc", "a report ends in .html or .pdf"), ("none/report.html", "the folder doesn't exist"),
 ])

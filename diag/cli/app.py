@@ -127,11 +127,12 @@ def shelf(
     ],
     as_json: AsJson = False,
     units: Units = UnitSystem.metric,
+    report: Report = "",
 ) -> None:
     """Which of these data sheets or labels meets it, and why not."""
     from diag.cli import shelf_commands
 
-    shelf_commands.shelf(case, sheets, as_json, units.value)
+    shelf_commands.shelf(case, sheets, as_json, units.value, report)
 
 
 @app.command()

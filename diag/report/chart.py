@@ -17,13 +17,18 @@ from diag.findings import Computed, Findings
 from diag.knowledgebase import Knowledge
 from diag.report.figures import System, figure
 
-__all__ = ["Curve", "Mark", "Needed", "chance_bar", "evidence_bar", "viscosity_chart", "viscosity_chart_of"]
+__all__ = [
+    "CANDIDATES", "Curve", "Mark", "Needed", "chance_bar", "evidence_bar", "oil_curve", "viscosity_chart",
+    "viscosity_chart_of",
+]
 
 WIDTH, HEIGHT = 360, 320
 _LEFT, _RIGHT, _TOP, _BOTTOM = 46, 22, 18, 56
 _COLDEST, _HOTTEST = 20.0, 120.0  # °C shown when nothing asks for more
 _TICKS = (2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000)  # mm²/s
 _DASHES = ("none", "8 4", "2 3", "8 3 2 3")
+CANDIDATES = len(_DASHES) - 1  # greases of the shelf that can be told apart beside the one in service
+_LONGEST_NAME = 34  # characters that fit into the frame
 _FULL_FACTOR = 100.0  # a factor that fills the evidence bar (display only)
 
 
@@ -61,8 +66,8 @@ def viscosity_chart_of(
 
     The needed line is drawn at the usual temperature where one is known, since the grease is sized by it.
     """
-    oil = Bench(case, knowledge).oil
-    curves = [*([_in_service(oil)] if oil is not None else []), *candidates]
+    in_service = oil_curve("grease in service", case, knowledge)
+    curves = [*([in_service] if in_service else []), *candidates]
     needed = _needed(found, case)
     if not curves and needed is None:
         return None
@@ -75,8 +80,11 @@ def viscosity_chart_of(
     return viscosity_chart(curves, needed, marks, system)
 
 
-def _in_service(oil: Oil) -> Curve:
-    return Curve("grease in service", oil.v40, oil.vi, oil.vi_low, oil.vi_high)
+def oil_curve(name: str, case: Case, knowledge: Knowledge) -> Curve | None:
+    """The oil of the grease in service of a case; None when its viscosity isn't known. A long name is cut."""
+    oil = Bench(case, knowledge).oil
+    shown = name if len(name) <= _LONGEST_NAME else f"{name[:_LONGEST_NAME - 3]}..."
+    return None if oil is None else Curve(shown, oil.v40, oil.vi, oil.vi_low, oil.vi_high)
 
 
 def _needed(found: Findings, case: Case) -> Needed | None:
@@ -150,7 +158,7 @@ class _Scale:
         heats = [m.temperature for m in marks] + ([needed.temperature] if needed else [])
         coldest, hottest = min([_COLDEST, *heats]), max([_HOTTEST, *heats])
         heights = [v for c in curves for t in (coldest, hottest) for v in _span(c, t)]
-        heights += [needed.viscosity] if needed else []
+        heights += [4 * needed.viscosity, needed.viscosity] if needed else []  # room for names above its line
         least, most = min(heights, default=2.0), max(heights, default=1000.0)
         return cls(coldest, hottest, max(1.0, least * 0.8), max(most * 1.2, least * 10))
 

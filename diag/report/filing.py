@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from diag.errors import Fault, InputError
 from diag.findings import Findings
 from diag.knowledgebase import Knowledge
 from diag.report import html, pdf
+from diag.report.chart import Curve
 from diag.report.figures import System
 
 __all__ = ["check_name", "save"]
@@ -26,10 +28,13 @@ def check_name(name: str) -> None:
         raise InputError(Fault("the folder doesn't exist", name))
 
 
-def save(name: str, found: Findings, case: Case, knowledge: Knowledge, system: System, made: date) -> None:
+def save(
+    name: str, found: Findings, case: Case, knowledge: Knowledge, system: System, made: date,
+    candidates: Sequence[Curve] = (),
+) -> None:
     """Write the report whole or not at all. Errors: InputError for what can't be made or written."""
     check_name(name)
-    text = html.text(found, case, knowledge, system, made)
+    text = html.text(found, case, knowledge, system, made, candidates)
     content = pdf.content(text, system) if Path(name).suffix.lower() == ".pdf" else text.encode("utf-8")
     try:
         replace_file(Path(name), content)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+from collections.abc import Sequence
 from datetime import date
 from functools import cache
 from importlib.util import find_spec
@@ -16,6 +17,7 @@ from diag.errors import InputError
 from diag.findings import Findings
 from diag.knowledgebase import Knowledge
 from diag.report import values
+from diag.report.chart import Curve
 from diag.report.figures import System
 
 if TYPE_CHECKING:
@@ -26,13 +28,15 @@ __all__ = ["policy", "text"]
 _TEMPLATES = Path(__file__).parent / "templates"
 
 
-def text(found: Findings, case: Case, knowledge: Knowledge, system: System, made: date) -> str:
+def text(
+    found: Findings, case: Case, knowledge: Knowledge, system: System, made: date, candidates: Sequence[Curve] = ()
+) -> str:
     """The whole report. `made`: the day it is made, which nothing in here asks a clock for.
 
     Errors: InputError when the template library isn't installed.
     """
     return _environment().get_template("report.html").render(
-        page=values.page(found, case, knowledge, system),
+        page=values.page(found, case, knowledge, system, candidates),
         card=values.card(found, case, system),
         regrease=values.regrease_card(found, case, knowledge, system),
         told=values.told(case, knowledge),

@@ -200,8 +200,10 @@ class Page:
     fingerprint: str  # of the case
 
 
-def page(found: Findings, case: Case, knowledge: Knowledge, system: System = "metric") -> Page:
-    """The findings as values of a page, in the wanted units."""
+def page(
+    found: Findings, case: Case, knowledge: Knowledge, system: System = "metric", candidates: Sequence[chart.Curve] = ()
+) -> Page:
+    """The findings as values of a page, in the wanted units; `candidates` of the shelf go into the chart."""
     unexplained, poor_fit = causes.unexplained_words(found, knowledge)
     identity = (case.case.site, case.case.machine, case.case.point)
     return Page(
@@ -222,7 +224,7 @@ def page(found: Findings, case: Case, knowledge: Knowledge, system: System = "me
         demands=_demands(found.spec.requirements, system),
         manual=found.manual_differences,
         codes=grease.code_words(found.spec),
-        chart=chart.viscosity_chart_of(found, case, knowledge, system) or "",
+        chart=chart.viscosity_chart_of(found, case, knowledge, system, candidates) or "",
         do=_do(found.changeover, found.cautions, case, knowledge),
         regreasing=tuple(regreasing.plan_sentences(found.regrease, system)),
         regreasing_working=found.regrease.working,

@@ -108,7 +108,7 @@ def test_api_does_what_its_description_says(described: Any, label: str) -> None:
     operations = {found.ok().label: found.ok() for found in described.get_all_operations()}
     assert len(operations) == 4
 
-    @settings(max_examples=20, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
+    @settings(max_examples=12, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
     @given(case=operations[label].as_strategy())
     def holds(case: Any) -> None:
         case.call_and_validate(checks=CHECKS)

@@ -188,3 +188,16 @@ def similar(
     from diag.cli import inquiry_commands
 
     inquiry_commands.similar(case, most, as_json, log)
+
+
+@log_app.command()
+def inquiry(
+    record: RecordId,
+    answers: Annotated[str, typer.Option("--answers", metavar="FILE", help="Take the answers of a YAML file.")] = "",
+    out: Annotated[str, typer.Option("--out", metavar="FILE", help="Write it as .md or .html.")] = "",
+    log: LogPlace = "",
+) -> None:
+    """Be led through the review after a failure: chain of causes, why it could happen, what is done, whom to tell."""
+    from diag.cli import inquiry_commands
+
+    inquiry_commands.inquiry(record, answers, out, log)

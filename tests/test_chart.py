@@ -95,9 +95,11 @@ def test_everything_lies_inside_the_frame_however_cold_or_thick(fan: Case, knowl
         case = replace(fan, grease=Grease(viscosity_40=v40), point=replace(fan.point, usual_temperature=heat))
         svg = chart.viscosity_chart_of(review(case, knowledge), case, knowledge)
         assert svg is not None
+        height = chart.HEIGHT + 16  # with one row for the names
+        assert drawn(svg).get("viewBox") == f"0 0 {chart.WIDTH} {height}"
         for line in drawn(svg).iter(f"{SVG}line"):
             assert all(0 <= float(line.get(k, "")) <= chart.WIDTH for k in ("x1", "x2"))
-            assert all(0 <= float(line.get(k, "")) <= chart.HEIGHT for k in ("y1", "y2"))
+            assert all(0 <= float(line.get(k, "")) <= height for k in ("y1", "y2"))
 
 
 def test_names_are_text_and_never_markup() -> None:

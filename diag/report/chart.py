@@ -28,7 +28,7 @@ _COLDEST, _HOTTEST = 20.0, 120.0  # °C shown when nothing asks for more
 _TICKS = (2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000)  # mm²/s
 _DASHES = ("none", "8 4", "2 3", "8 3 2 3")
 CANDIDATES = len(_DASHES) - 1  # greases of the shelf that can be told apart beside the one in service
-_LONGEST_NAME = 34  # characters that fit into the frame
+_LONGEST_NAME = 40  # characters that fit into the frame
 _FULL_FACTOR = 100.0  # a factor that fills the evidence bar (display only)
 
 
@@ -108,11 +108,11 @@ def viscosity_chart(
     A band round a line is the span of an index that was assumed. Title and description say the same in words.
     """
     scale = _Scale.around(curves, needed, marks)
-    root = _svg(WIDTH, HEIGHT, role="img")
+    root = _svg(WIDTH, HEIGHT + 16 * len(curves), role="img")
     _words(root, "Oil viscosity over temperature", _description(curves, needed, marks, system))
     _axes(root, scale, system)
     for row, mark in enumerate(marks):
-        _mark(root, scale, mark, row, _TOP + 24 + 16 * len(curves), system)
+        _mark(root, scale, mark, row, system)
     for row, curve in enumerate(curves):
         _curve(root, scale, curve, row)
     if needed is not None:
@@ -198,15 +198,15 @@ def _axes(root: ElementTree.Element, scale: _Scale, system: System) -> None:
     _text(root, _LEFT, 11, "mm²/s", "end")
 
 
-def _mark(root: ElementTree.Element, scale: _Scale, mark: Mark, row: int, top: float, system: System) -> None:
+def _mark(root: ElementTree.Element, scale: _Scale, mark: Mark, row: int, system: System) -> None:
     """Its label stands in a row of its own, so that two close temperatures stay readable."""
     x, bottom = scale.x(mark.temperature), HEIGHT - _BOTTOM
-    _add(root, "line", x1=x, y1=top, x2=x, y2=bottom, stroke="currentColor", stroke_width=1.5)
+    _add(root, "line", x1=x, y1=_TOP, x2=x, y2=bottom, stroke="currentColor", stroke_width=1.5)
     _text(root, x, bottom + 32 + 16 * row, f"{mark.name} {figure(mark.temperature, '°C', system)}", "middle")
 
 
 def _curve(root: ElementTree.Element, scale: _Scale, curve: Curve, row: int) -> None:
-    """Its name stands top right, where no oil comes, with a piece of its line."""
+    """Its name stands under the frame, where no line comes, with a piece of its own."""
     dash = _DASHES[row % len(_DASHES)]
     ends = [(scale.x(t), [scale.y(v) for v in _span(curve, t)]) for t in (scale.coldest, scale.hottest)]
     (x1, (y1, low1, high1)), (x2, (y2, low2, high2)) = ends
@@ -216,10 +216,10 @@ def _curve(root: ElementTree.Element, scale: _Scale, curve: Curve, row: int) -> 
             points = f"{x1:.1f},{a:.1f} {crossing[0]:.1f},{crossing[1]:.1f} {x2:.1f},{b:.1f}"
             _add(root, "polyline", points=points, fill="none", stroke="currentColor", stroke_width=0.8, opacity=0.7)
     _add(root, "line", x1=x1, y1=y1, x2=x2, y2=y2, stroke="currentColor", stroke_width=2.5, stroke_dasharray=dash)
-    right, y = WIDTH - _RIGHT - 8, _TOP + 18 + 16 * row
-    _add(root, "line", x1=right - 32, y1=y - 4, x2=right, y2=y - 4, stroke="currentColor", stroke_width=2.5,
+    y = HEIGHT + 8 + 16 * row
+    _add(root, "line", x1=_LEFT, y1=y - 4, x2=_LEFT + 32, y2=y - 4, stroke="currentColor", stroke_width=2.5,
          stroke_dasharray=dash)
-    _text(root, right - 38, y, curve.name, "end")
+    _text(root, _LEFT + 38, y, curve.name, "start")
 
 
 def _needed_line(root: ElementTree.Element, scale: _Scale, needed: Needed, system: System) -> None:
@@ -227,7 +227,7 @@ def _needed_line(root: ElementTree.Element, scale: _Scale, needed: Needed, syste
     _add(root, "line", x1=_LEFT, y1=y, x2=WIDTH - _RIGHT, y2=y, stroke="currentColor", stroke_width=2,
          stroke_dasharray="1 3", stroke_linecap="round")
     _add(root, "circle", cx=x, cy=y, r=5, fill="none", stroke="currentColor", stroke_width=2.5)
-    _text(root, _LEFT + 6, y - 6, f"needed: {figure(needed.viscosity, 'mm²/s', system)}", "start")
+    _text(root, WIDTH - _RIGHT - 6, y - 6, f"needed: {figure(needed.viscosity, 'mm²/s', system)}", "end")  # few oils there
 
 
 def _description(curves: Sequence[Curve], needed: Needed | None, marks: Sequence[Mark], system: System) -> str:

@@ -227,7 +227,7 @@ def _needed_line(root: ElementTree.Element, scale: _Scale, needed: Needed, syste
     _add(root, "line", x1=_LEFT, y1=y, x2=WIDTH - _RIGHT, y2=y, stroke="currentColor", stroke_width=2,
          stroke_dasharray="1 3", stroke_linecap="round")
     _add(root, "circle", cx=x, cy=y, r=5, fill="none", stroke="currentColor", stroke_width=2.5)
-    _text(root, WIDTH - _RIGHT - 6, y - 6, f"needed: {figure(needed.viscosity, 'mm²/s', system)}", "end")  # few oils there
+    _text(root, WIDTH - _RIGHT - 6, y - 6, f"needed: {figure(needed.viscosity, 'mm²/s', system)}", "end")
 
 
 def _description(curves: Sequence[Curve], needed: Needed | None, marks: Sequence[Mark], system: System) -> str:

@@ -13,7 +13,8 @@ q(1 − s)/(1 − q·s), missing and not absent (Dempster, Laird, Rubin, J. R. S
 confirmed may depend on their answers, since p is given them: a case picked because it looked electrical and then
 proved electrical moves next to nothing. That some causes are found more readily than others, whatever the answers, is
 met by s only on average over the groups; the strength of the prior has to bear the rest. Causes of one case are taken
-as independent given p.
+as independent given p. Tried and left, since both lost on worlds with other links: a share s of each group, and the
+answers of open cases through the model, which take a fault of the links for a rate of the site.
 """
 
 from __future__ import annotations
@@ -36,7 +37,7 @@ if TYPE_CHECKING:
 __all__ = ["STRENGTH", "Experience", "GroupExperience", "experienced", "learn"]
 
 STRENGTH = 45.0  # equivalent cases of the prior of each group (judgement; tried on bent worlds, see DEVELOPERS.md)
-LISTED, LISTED_STRENGTH = 0.8, 20.0  # causes at work that are listed, and how many causes that is worth (judgement)
+LISTED, LISTED_STRENGTH = 0.85, 40.0  # causes at work that are listed, and how many causes that is worth (judgement)
 CERTAIN = ("inspection", "laboratory")
 
 _LEAST = 1e-6  # a judgement is held this far from 0 and 1, where odds are rounding
@@ -173,5 +174,4 @@ def _fit(odds: Table, listed: Mask, group_of: NDArray[np.int_], groups: int) -> 
 
 def _by_group(table: Table | Mask, group_of: NDArray[np.int_], groups: int) -> Table:
     """Sums over cases and the causes of each group."""
-    sums: Table = np.bincount(group_of, weights=table.sum(axis=0), minlength=groups)
-    return sums
+    return np.asarray(np.bincount(group_of, weights=table.sum(axis=0), minlength=groups), dtype=np.float64)

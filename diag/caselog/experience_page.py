@@ -36,8 +36,9 @@ def lines(experience: Experience, knowledge: Knowledge) -> list[str]:
     if not experience.cases:
         return paragraph("No case is confirmed by inspection or laboratory yet, so nothing is learnt.")
     tables = _tables(experience, knowledge)
+    counted = "1 confirmed case" if experience.cases == 1 else f"{experience.cases} confirmed cases"
     return [
-        *paragraph(f"{experience.cases} confirmed cases. Base rates are those of a rolling bearing where it can have "
+        *paragraph(f"{counted}. Base rates are those of a rolling bearing where it can have "
                    "the cause, with nothing else known."),
         "", f"{'group, cause':<40}{'expected':>9} {'confirmed':>9} {'factor':>7}",
         *(line for g in experience.groups for line in _group(g, tables)),

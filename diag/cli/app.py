@@ -90,6 +90,9 @@ def review(
     suppose: Annotated[
         list[str] | None, typer.Option("--suppose", metavar="SIGN=yes", help="What if; repeatable, not stored.")
     ] = None,
+    second_opinion: Annotated[
+        str, typer.Option("--second-opinion", metavar="MODEL", help="What a model of `diag learn` holds, beside it.")
+    ] = "",
 ) -> None:
     """Review a case: urgency, causes, grease, what to do, regreasing."""
     if compare and report:
@@ -101,7 +104,8 @@ def review(
         return
     from diag.cli import commands
 
-    commands.review(case, as_json, units.value, working, not no_text, suppose or [], not no_experience, report)
+    commands.review(case, as_json, units.value, working, not no_text, suppose or [], not no_experience, report,
+                    second_opinion)
 
 
 @app.command()
@@ -220,6 +224,28 @@ def batch(
         batch_commands.template()
     else:
         batch_commands.batch(cases, out, bad, summary, pareto, form.value if form else None, not no_text)
+
+
+@app.command()
+def learn(
+    train: Annotated[str, typer.Option("--train", metavar="OUT", help="Train and keep the model in this file.")] = "",
+    assess: Annotated[
+        bool, typer.Option("--assess", help="Try it on worlds it wasn't trained on, beside network and guess.")
+    ] = False,
+    cases: Annotated[int, typer.Option("--cases", help="Invented cases to draw.")] = 2000,
+    seed: Annotated[int, typer.Option("--seed", help="The same seed draws the same cases.", min=0)] = 0,
+    log: Annotated[
+        str, typer.Option("--log", metavar="PATH|URL", help="Add confirmed cases of this case log; - is the usual one.")
+    ] = "",
+    also: Annotated[
+        str, typer.Option("--also", metavar="FOLDER", help="Try it on solved cases too: case files with causes.yaml.")
+    ] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Train or assess the optional second opinion."""
+    from diag.cli import learn_commands
+
+    learn_commands.learn(train, assess, cases, seed, log, also, as_json)
 
 
 @app.command()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from pathlib import Path
 
 import msgspec
 
@@ -25,12 +26,12 @@ __all__ = ["regrease", "review", "show_review", "spec"]
 
 def review(
     name: str, as_json: bool, units: System, working: bool, text: bool, suppose: Sequence[str], experience: bool,
-    report: str = "",
+    report: str = "", opinion: str = "",
 ) -> None:
     """`diag review`: the page or the whole contract.
 
     `text`: with what `said` tells; `suppose`: answers not stored; `experience`: with what the log teaches;
-    `report`: a file to be written beside it.
+    `report`: a file to be written beside it; `opinion`: a model of `diag learn` to be asked too.
     """
     if report:
         from diag.report import filing  # of use to this option alone
@@ -43,14 +44,20 @@ def review(
         case = supposed(case, suppose, knowledge)
         if not as_json:
             put("\n".join(noted(suppose)))
-    show_review(case, knowledge, as_json, units, working, text, report)
+    show_review(case, knowledge, as_json, units, working, text, report, opinion)
 
 
 def show_review(
-    case: Case, knowledge: Knowledge, as_json: bool, units: System, working: bool, text: bool = True, report: str = ""
+    case: Case, knowledge: Knowledge, as_json: bool, units: System, working: bool, text: bool = True, report: str = "",
+    opinion: str = "",
 ) -> None:
     """Review a case and print it; a report that is asked for is written first. Raises InputError."""
     found = review_case(case, knowledge, text)
+    if opinion:
+        from diag.secondopinion import keep  # of use to this option alone
+        from diag.secondopinion.opinion import beside
+
+        found = beside(found, case, keep.load(Path(opinion), knowledge), knowledge, text)
     if report:
         from diag.report import filing
 

@@ -18,6 +18,7 @@ from diag.report.layout import paragraph
 __all__ = ["cases", "show", "show_list"]
 
 FIRST = "dryer_fan_hot_after_greasing"
+_NO_CASES = ("expected", "generator")  # what else stands in the folder
 _INVENTED = "Invented: a brickworks with a clay pit that doesn't exist, made up to show what the program does."
 
 
@@ -26,7 +27,7 @@ def cases() -> dict[str, Path]:
     package = Path(diag.__file__).parent
     carried = package / "_data" / "demo_cases"
     folder = carried if carried.is_dir() else package.parent / "demo_cases"
-    return {path.stem: path for path in sorted(folder.glob("*.yaml")) if path.stem != "expected"}
+    return {path.stem: path for path in sorted(folder.glob("*.yaml")) if path.stem not in _NO_CASES}
 
 
 def show(name: str | None, as_json: bool, units: System, working: bool) -> None:

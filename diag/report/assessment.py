@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from diag.simulation.sensitivity import Changed, Sensitivity
     from diag.simulation.trial import Trial
 
-__all__ = ["rates", "sensitivity", "separability", "trial"]
+__all__ = ["percent_of", "rates", "sensitivity", "separability", "table", "trial"]
 
 _WORST = 10
 _KNOBS = 6
@@ -41,12 +41,12 @@ def trial(found: Trial) -> str:
     lines = [
         *paragraph(
             f"{found.cases} invented points from {found.worlds} worlds, seed {found.seed}. Technicians pass over "
-            f"{_percent(careless.unknown)} of the looks as not known and answer {_percent(careless.wrong)} of the rest "
-            f"wrong, on top of the slips in the words."
+            f"{percent_of(careless.unknown)} of the looks as not known and answer {percent_of(careless.wrong)} of "
+            f"the rest wrong, on top of the slips in the words."
         ),
         *paragraph(_OWN if found.as_known else _BENT),
         *heading("How it did"),
-        *_table(("", "first", "in three", "log score", "Brier", "quiet"), (
+        *table(("", "first", "in three", "log score", "Brier", "quiet"), (
             _scored("guided walk", found.guided), _scored("fixed order", found.fixed),
             _scored("three commonest", found.guess))),
         "",
@@ -67,20 +67,20 @@ def trial(found: Trial) -> str:
 
 
 def _scored(name: str, scores: Scores) -> tuple[str, ...]:
-    return (name, _percent(scores.first), _percent(scores.three), f"{scores.log_score:.3f}", f"{scores.brier:.3f}",
-            _percent(scores.quiet))
+    return (name, percent_of(scores.first), percent_of(scores.three), f"{scores.log_score:.3f}", f"{scores.brier:.3f}",
+            percent_of(scores.quiet))
 
 
 def _calibration(scores: Scores) -> list[str]:
-    rows = [(f"{100 * b.low:.0f} to {100 * b.high:.0f} %", str(b.n), _percent(b.believed), _percent(b.present))
+    rows = [(f"{100 * b.low:.0f} to {100 * b.high:.0f} %", str(b.n), percent_of(b.believed), percent_of(b.present))
             for b in scores.calibration]
-    return [*heading("Calibration of the guided walk"), *_table(("said", "times", "mean said", "present"), rows)]
+    return [*heading("Calibration of the guided walk"), *table(("said", "times", "mean said", "present"), rows)]
 
 
 def _by_cause(scores: Scores) -> list[str]:
-    rows = [(c.cause, str(c.present), str(c.first), str(c.three), _percent(c.believed_present),
-             _percent(c.believed_absent)) for c in scores.causes if c.believed_absent is not None]
-    return [*heading("By cause"), *_table(("", "at work", "first", "in three", "said", "said else"), rows), "",
+    rows = [(c.cause, str(c.present), str(c.first), str(c.three), percent_of(c.believed_present),
+             percent_of(c.believed_absent)) for c in scores.causes if c.believed_absent is not None]
+    return [*heading("By cause"), *table(("", "at work", "first", "in three", "said", "said else"), rows), "",
             *paragraph("said: mean belief where it was at work; said else: where it was not.")]
 
 
@@ -92,19 +92,19 @@ def sensitivity(found: Mapping[str, Sensitivity]) -> str:
         "how much probably counts."
     )
     for name, one in found.items():
-        lines += [*heading(f"{name} cases ({one.cases})"), *_table(
+        lines += [*heading(f"{name} cases ({one.cases})"), *table(
             ("moved", "urgency", "cause", "action"),
             [_changed(c) for c in (one.mean_single, *one.single[:_KNOBS], *one.together)])]
         worst = one.single[0]
-        lines += ["", *paragraph(f"Worst single knob: {worst.knob} (leading cause {_percent(worst.cause)}, action "
-                                 f"{_percent(worst.action)}).")]
+        lines += ["", *paragraph(f"Worst single knob: {worst.knob} (leading cause {percent_of(worst.cause)}, action "
+                                 f"{percent_of(worst.action)}).")]
         lines += paragraph(f"{len(one.hanging)} of {one.cases} cases are changed by some single word; most easily:")
-        lines += bullets(f"{h.case}: by {_percent(h.share)} of the single moves" for h in one.hanging[:_KNOBS])
+        lines += bullets(f"{h.case}: by {percent_of(h.share)} of the single moves" for h in one.hanging[:_KNOBS])
     return "\n".join(lines)
 
 
 def _changed(changed: Changed) -> tuple[str, ...]:
-    return changed.knob, _percent(changed.urgency), _percent(changed.cause), _percent(changed.action)
+    return changed.knob, percent_of(changed.urgency), percent_of(changed.cause), percent_of(changed.action)
 
 
 def separability(found: Mapping[Kind, Sequence[Separation]], knowledge: Knowledge, settles: float) -> str:
@@ -140,7 +140,7 @@ def rates(found: BaseRates) -> str:
         "brought to exclusive shares. The published sets disagree and count failed parts, not people who call: the "
         f"range is a fence, no target. In one line: {found.reading}. {found.not_found}"
     )
-    lines += ["", *_table(("group", "here", "published", "range"), [
+    lines += ["", *table(("group", "here", "published", "range"), [
         (label(g.group), f"{g.ours:.0f} %", ", ".join(f"{v:g}" for v in g.published.values()),
          f"{g.low:.0f} to {g.high:.0f} %{'' if g.within else '  outside'}") for g in found.groups])]
     for kind in dict.fromkeys(o.kind for o in found.outsets):
@@ -150,12 +150,12 @@ def rates(found: BaseRates) -> str:
 
 
 def _outset(outset: Outset) -> str:
-    names = ", ".join(f"{label(c)} {_percent(p)}" for c, p in list(outset.causes.items())[:_NAMED])
+    names = ", ".join(f"{label(c)} {percent_of(p)}" for c, p in list(outset.causes.items())[:_NAMED])
     given = f"complaint {outset.complaint}" if outset.complaint else "nothing known"
-    return f"{given}: none of the causes {_percent(outset.none)}, {outset.expected:.1f} at work on average; {names}"
+    return f"{given}: none of the causes {percent_of(outset.none)}, {outset.expected:.1f} at work on average; {names}"
 
 
-def _table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
+def table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
     """Columns under their heads: the first to the left, the others to the right."""
     cells = [tuple(head), *map(tuple, rows)]
     wide = [max(len(row[n]) for row in cells) for n in range(len(head))]
@@ -163,7 +163,7 @@ def _table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
             for row in cells]
 
 
-def _percent(share: float | None) -> str:
+def percent_of(share: float | None) -> str:
     return "-" if share is None else f"{100 * share:.0f} %"
 
 

@@ -7,7 +7,7 @@ from diag.findings import Findings
 from diag.knowledgebase import Knowledge
 from diag.report.figures import System
 from diag.report.layout import label, paragraph
-from diag.report.parts import annex, causes, changeover, decision, grease, regreasing, urgency
+from diag.report.parts import annex, causes, changeover, decision, grease, regreasing, second, urgency
 
 __all__ = ["outlook", "page", "title"]
 
@@ -36,6 +36,7 @@ def page(findings: Findings, case: Case, knowledge: Knowledge, units: System = "
         *causes.together(findings, knowledge),
         *causes.unexplained(findings, knowledge),
         *annex.doubts(findings),
+        *second.second_opinion(findings, knowledge),
         *causes.next_check(findings),
         *grease.grease(findings, units),
         *changeover.changeover(findings),

@@ -19,14 +19,15 @@ from diag.inference import prior
 from diag.inference.network import compiled
 
 if TYPE_CHECKING:
+    from diag.findings import CircumstanceFound
     from diag.inference.network import Network, Parents
     from diag.knowledgebase.knowledge import Knowledge
     from diag.knowledgebase.model import Cause, Effect, Kind, Link, Question
 
 __all__ = ["World", "as_known", "bent", "states"]
 
-RATE_FACTOR = 3.0  # on the odds of every base rate, up or down
-TIED = 0.25  # share of the signs that repeat another sign of their look
+RATE_FACTOR = 3.0
+TIED = 0.25
 
 Mask = NDArray[np.bool_]
 T = TypeVar("T", "Effect", "Link")
@@ -34,12 +35,16 @@ T = TypeVar("T", "Effect", "Link")
 
 @dataclass(frozen=True)
 class World:
-    """What truly holds. `tied`: sign → the sign it repeats; `unlisted`: the cause that the tool doesn't know."""
+    """What truly holds. `tied`: sign → the sign it repeats; `unlisted`: the cause that the tool doesn't know.
+
+    `circumstances`: what is known of the points in it.
+    """
 
     knowledge: Knowledge
     kind: Kind
     tied: Mapping[str, str] = field(default_factory=dict)
     unlisted: str | None = None
+    circumstances: Mapping[str, CircumstanceFound] = field(default_factory=dict)
 
     @property
     def network(self) -> Network:
@@ -47,8 +52,8 @@ class World:
 
     @property
     def rates(self) -> dict[str, float]:
-        """Own rate of each cause with nothing known of the point."""
-        return prior.rates(self.knowledge, self.kind, {})[0]
+        """Own rate of each cause under the circumstances."""
+        return prior.rates(self.knowledge, self.kind, self.circumstances)[0]
 
 
 def as_known(knowledge: Knowledge, kind: Kind) -> World:
@@ -56,15 +61,19 @@ def as_known(knowledge: Knowledge, kind: Kind) -> World:
     return World(knowledge, kind)
 
 
-def bent(knowledge: Knowledge, kind: Kind, random: np.random.Generator) -> World:
-    """A world that differs from the knowledge in all four ways at once."""
+def bent(knowledge: Knowledge, kind: Kind, random: np.random.Generator, rate_factor: float = RATE_FACTOR,
+         tied: float = TIED) -> World:
+    """A world that differs from the knowledge in all four ways at once.
+
+    `rate_factor`: on the odds of every base rate, up or down; `tied`: share of the signs that repeat another.
+    """
     causes = {c: _bent_cause(record, tuple(knowledge.words.chance), random) for c, record in knowledge.causes.items()}
-    factors = dict(zip(causes, RATE_FACTOR ** random.choice([-1.0, 1.0], len(causes)), strict=True))
+    factors = dict(zip(causes, rate_factor ** random.choice([-1.0, 1.0], len(causes)), strict=True))
     # The compiled network is kept by fingerprint, so that another world needs another one.
     name = f"{knowledge.fingerprint}-world-{random.integers(2**62)}"
     changed = replace(knowledge, causes=causes, fingerprint=name).with_base_rates(factors)
     possible = [c for c, record in causes.items() if kind in record.base_rate]
-    return World(changed, kind, _ties(knowledge, kind, random), str(random.choice(possible)))
+    return World(changed, kind, _ties(knowledge, kind, tied, random), str(random.choice(possible)))
 
 
 def states(world: World, cases: int, random: np.random.Generator) -> tuple[Mask, Mask]:
@@ -100,14 +109,14 @@ def _one_off(arrow: T, words: tuple[str, ...], random: np.random.Generator) -> T
     return msgspec.structs.replace(arrow, chance=words[at])
 
 
-def _ties(knowledge: Knowledge, kind: Kind, random: np.random.Generator) -> dict[str, str]:
-    tied: dict[str, str] = {}
+def _ties(knowledge: Knowledge, kind: Kind, share: float, random: np.random.Generator) -> dict[str, str]:
+    found: dict[str, str] = {}
     for question in knowledge.questions.values():
         signs = _signs(question, kind)
         for one, other in zip(signs[1:], signs, strict=False):
-            if random.random() < TIED:
-                tied[one] = other
-    return tied
+            if random.random() < share:
+                found[one] = other
+    return found
 
 
 def _signs(question: Question, kind: Kind) -> list[str]:

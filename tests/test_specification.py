@@ -145,3 +145,11 @@ def test_merge_draws_together_and_says_what_collides() -> None:
     kept, said = merge([require("nlgi", "in", ("2",), "must", "a gun", "x"),
                         require("nlgi", "in", ("0",), "should", "a long line", "y")])
     assert kept[0].value == ("2",) and len(said) == 1 and "a gun" in said[0] and "a long line" in said[0]
+
+
+def test_dry_point_too_hot_for_every_soap_is_told_what_stands_it_and_which_oils_do_not() -> None:
+    findings = found(replace(FAN, usual_temperature=150.0))
+    thickener, oil = demand(findings, "thickener", "in"), demand(findings, "base_oil_type", "avoid")
+    assert thickener is not None and thickener.value == ("silica", "ptfe")
+    assert oil is not None and oil.strength == "should" and "mineral" in oil.value  # type: ignore[operator]
+    assert "pfpe" not in oil.value  # type: ignore[operator]

@@ -14,6 +14,7 @@ WATERPROOF = ("calcium_sulfonate", "calcium_complex", "calcium_anhydrous", "alum
 SEVERE_WATER = ("calcium_sulfonate", "calcium_complex", "calcium_anhydrous", "aluminium_complex")
 ALL_ROUND = ("lithium", "lithium_complex", "calcium_sulfonate", "calcium_complex", "calcium_anhydrous",
              "aluminium_complex", "polyurea", "clay")
+BEYOND_SOAPS = ("silica", "ptfe")  # where a dry point is too hot for all of these
 
 
 def needs(duty: Duty) -> Iterator[Requirement]:
@@ -33,7 +34,10 @@ def field_for(duty: Duty) -> tuple[str, ...]:
 
 def serving(duty: Duty) -> tuple[str, ...]:
     """Those of them that also stand its usual temperature; () where water and heat collide."""
-    return tuple(t for t in field_for(duty) if _hot_enough(duty, t))
+    standing = tuple(t for t in field_for(duty) if _hot_enough(duty, t))
+    if standing or duty.wet:
+        return standing
+    return tuple(t for t in BEYOND_SOAPS if _hot_enough(duty, t))
 
 
 def _hot_enough(duty: Duty, thickener: str) -> bool:
@@ -68,6 +72,7 @@ def _water(duty: Duty) -> Iterator[Requirement]:
 
 
 def _oil(duty: Duty) -> Iterator[Requirement]:
+    yield from _oil_for_heat(duty)
     seal = duty.case.point.seal.material
     if seal == "epdm" or seal == "natural_rubber":
         yield require("base_oil_type", "avoid", ("mineral", "naphthenic", "pao", "ester", "vegetable"), "must",
@@ -75,3 +80,15 @@ def _oil(duty: Duty) -> Iterator[Requirement]:
     elif seal in ("nbr", "cr"):
         yield require("base_oil_type", "avoid", ("ester",), "should",
                       f"ester oil swells {seal.upper()} seals", "common practice")
+
+
+def _oil_for_heat(duty: Duty) -> Iterator[Requirement]:
+    """Oils whose ceiling in lasting service lies below the usual temperature; recalled ceilings only advise."""
+    if duty.usual is None or duty.usual <= number(duty, "hot_duty_over"):
+        return
+    oils = [oil for oil in duty.knowledge.base_oils.values() if oil.practical_max < duty.usual]
+    if oils:
+        figure = oils[0].long_term_maximum
+        yield require("base_oil_type", "avoid", tuple(oil.id for oil in oils), "should",
+                      f"their ceiling in lasting service lies below {duty.usual:.0f} °C",
+                      duty.knowledge.cite(figure.source, figure.confidence))

@@ -38,4 +38,4 @@ def _grades(duty: Duty) -> tuple[tuple[str, ...], str]:
         return ("1", "2"), "cold starts: a grade softer than the usual 2 where it gets stiff"
     if duty.rolling and duty.fast:
         return ("2", "3"), "a fast bearing wants a grease that clears the way and stays aside"
-    return ("2",), "the usual grade for a gun-fed point"
+    return ("2",), "the usual grade"

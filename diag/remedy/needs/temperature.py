@@ -35,9 +35,10 @@ def _hot(duty: Duty) -> Iterator[Requirement]:
     if duty.usual is None:
         return
     margin, drop = number(duty, "highest_temperature_margin"), number(duty, "dropping_point_margin")
-    hottest = max(duty.usual, duty.case.point.surroundings.hottest or duty.usual)
+    surroundings = duty.case.point.surroundings.hottest
+    hottest, words = max((duty.usual, duty.usual_words), (surroundings or duty.usual, "hottest surroundings"))
     yield require("highest_temperature", "min", round(hottest + margin), "must",
-                  f"{hottest:.0f} °C ({duty.usual_words}) and {margin:.0f} K in hand; a rating far beyond "
+                  f"{hottest:.0f} °C ({words}) and {margin:.0f} K in hand; a rating far beyond "
                   "this buys nothing", source_text(duty, "highest_temperature_margin"), "degC")
     yield require("dropping_point", "min", round(hottest + drop), "should",
                   f"at least {drop:.0f} K over {hottest:.0f} °C; it is a melting mark, not a working limit",

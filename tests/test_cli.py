@@ -327,3 +327,32 @@ def test_help_loads_nothing_heavy(tmp_path: Path) -> None:
 
 def test_review_is_pure_and_says_the_same_twice(run: Run, case: str) -> None:
     assert run("review", case)[1] == run("review", case)[1]
+
+
+@pytest.mark.parametrize("locale", ["C", "C.UTF-8"])
+def test_standard_input_is_utf8_in_every_locale_and_other_bytes_are_named(locale: str) -> None:
+    env = {**os.environ, "LC_ALL": locale, "PYTHONUTF8": "0"}
+    case = "point: {kind: pin_bushing}\ntitle: Läuft heiß\n"
+    given, fault = (
+        subprocess.run([DIAG, "review", "-"], input=case.encode(code), capture_output=True, env=env)
+        for code in ("utf-8", "latin-1")
+    )
+    assert given.returncode == 0
+    assert fault.returncode == 2
+    assert fault.stderr.decode() == "diag: standard input:2: is not UTF-8 text; save the file as UTF-8\n"
+
+
+def test_a_full_disk_is_named_and_is_no_internal_fault() -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run([DIAG, "demo"], stdout=full, stderr=subprocess.PIPE, text=True)
+    assert done.returncode == 2
+    assert done.stderr.splitlines()[0].startswith("diag: standard output can't be written (No space left on device)")
+    assert len(done.stderr.splitlines()) == 1
+
+
+def test_closed_descriptors_are_named() -> None:
+    closed_in = subprocess.run(f"{DIAG} review - <&-", shell=True, capture_output=True, text=True)
+    closed_out = subprocess.run(f"{DIAG} demo >&-", shell=True, capture_output=True, text=True)
+    assert (closed_in.returncode, closed_out.returncode) == (2, 2)
+    assert "standard input: is closed" in closed_in.stderr
+    assert "standard output is closed" in closed_out.stderr

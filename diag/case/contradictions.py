@@ -132,6 +132,9 @@ def sealed_bearing_regreased(case: Case) -> Iterator[Clash]:
     bearing = case.point.bearing
     if bearing.sealing != "sealed" or bearing.type == "spherical_roller":
         return
+    if case.point.feed in ("hand_gun", "lubricator", "central_system"):
+        yield Clash("point.feed", "a sealed bearing takes no grease from outside; give sealed_for_life or hand_packed "
+                                  "here, or shielded or open as point.bearing.sealing")
     for name in ("amount", "strokes"):
         if getattr(case.regreasing, name) is not None:
             yield Clash(f"regreasing.{name}", "a sealed bearing takes no grease from outside; leave this "

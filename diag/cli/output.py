@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import sys
 
+from diag.errors import InputError
+
 __all__ = ["ReaderGoneError", "put", "put_part"]
 
 
@@ -13,16 +15,29 @@ class ReaderGoneError(Exception):
 
 
 def put(text: str) -> None:
-    """Print a result as whole lines. Raises ReaderGoneError."""
+    """Print a result as whole lines. Raises as `put_part`."""
     put_part(text.rstrip("\n") + "\n")
 
 
 def put_part(text: str) -> None:
-    """Print at once, so that a reader who has gone is noticed here. Raises ReaderGoneError."""
+    """Print at once, so that a reader who has gone is noticed here.
+
+    Raises ReaderGoneError, and InputError where the output can't be kept (a full disk, a closed descriptor).
+    """
+    if sys.stdout is None:
+        raise InputError("standard output is closed; send it to a terminal, a file or a pipe")
     try:
         sys.stdout.write(text)
         sys.stdout.flush()
     except BrokenPipeError:
-        # What is still buffered must not raise again while Python shuts down.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_what_is_buffered()
         raise ReaderGoneError from None
+    except OSError as error:
+        _drop_what_is_buffered()
+        raise InputError(f"standard output can't be written ({error.strerror}); nothing or only part of it is there"
+                         ) from None
+
+
+def _drop_what_is_buffered() -> None:
+    """So that it doesn't raise again while Python shuts down."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -23,11 +23,11 @@ def read(name: str, knowledge: Knowledge) -> Case:
     return read_case(Path(name), knowledge)
 
 
-def _stdin() -> str:
-    try:
-        return sys.stdin.read(yamltext.LARGEST + 1)
-    except UnicodeDecodeError:
-        raise InputError(Fault("is not UTF-8 text", STDIN)) from None
+def _stdin() -> bytes:
+    """Standard input as it is, one byte over the largest document at most: its encoding is judged as a file's is."""
+    if sys.stdin is None:
+        raise InputError(Fault("is closed; give the name of a case file", STDIN))
+    return sys.stdin.buffer.read(yamltext.LARGEST + 1)
 
 
 def read_grease(name: str, knowledge: Knowledge) -> Grease:

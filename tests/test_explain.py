@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+import msgspec
 import numpy as np
 import pytest
 
@@ -81,6 +84,20 @@ def test_estimated_physics_never_exceeds_a_factor_of_two():
     for word, cap in (("strongly_for", 2.0), ("strongly_against", 0.5)):
         _, reasons = rate_of([favours("computed_hot", word)], circumstance("computed_hot", True), ["computed_hot"])
         assert reasons["c"][0].factor == cap
+
+
+@pytest.mark.parametrize("where", ["circumstance", "effect"])
+def test_what_is_recalled_from_memory_never_exceeds_a_factor_of_two(where):
+    recalled = {"confidence": "from-memory", "source": ("memory",)}
+    swells = favours("seal_swells", "strongly_for")
+    if where == "effect":
+        swells = msgspec.structs.replace(swells, **recalled)
+    knowledge = knowledge_of([cause("c", [], circumstances=[swells])], [], [], {"seal_swells": False})
+    if where == "circumstance":
+        fact = msgspec.structs.replace(knowledge.circumstances["seal_swells"], **recalled)
+        knowledge = replace(knowledge, circumstances={"seal_swells": fact})
+    _, reasons = prior.rates(knowledge, KIND, circumstance("seal_swells", True))
+    assert reasons["c"][0].factor == 2.0
 
 
 @pytest.mark.parametrize(("be", "holds", "possible"), [

@@ -13,6 +13,7 @@ from diag.knowledgebase import Knowledge, check, load
 from diag.knowledgebase.checks import RULES
 from diag.knowledgebase.checks.numbers import base_rates, marginals
 from diag.knowledgebase.checks.references import CONTRACT_CAUSES
+from diag.knowledgebase.model import RequirementRule
 from tests.tiny import knowledge
 
 K = knowledge()
@@ -51,6 +52,13 @@ def crowded() -> Knowledge:
     return replace(K, causes={**K.causes, **more})
 
 
+def recalled_must() -> Knowledge:
+    demand = RequirementRule(property="ep", relation="is", value="yes", strength="must", because="load",
+                             source=("memory",), confidence="from-memory")
+    record = K.causes["over_greasing"]
+    return changed("causes", record.id, remedy=msgspec.structs.replace(record.remedy, requires=(demand,)))
+
+
 FIRES: list[tuple[str, Knowledge, str, str]] = [
     ("dangling_id", cause("over_greasing", "produces", condition="runs_hott"), "causes.over_greasing.produces[0]",
      "no such id in conditions: runs_hott"),
@@ -87,6 +95,8 @@ FIRES: list[tuple[str, Knowledge, str, str]] = [
      "causes.over_greasing.produces[0].chance", "the number 0.33 names no publication; use a level word"),
     ("verified_without_source", cause("over_greasing", "produces", source=("practice",)),
      "causes.over_greasing.produces[0]", "is called verified but names no publication"),
+    ("recalled_must", recalled_must(), "causes.over_greasing.remedy.requires[0]",
+     "is recalled from memory: should at the most"),
     ("sum_of_base_rates", K, "causes", "the chances of all causes at a rolling bearing sum to 0.35, not 1.3-1.7"),
     ("no_cause_band", K, "causes", "the chance of no cause at a rolling bearing is 0.70, not 0.1 to 0.35"),
     ("idle_condition", changed("causes", "water_ingress", produces=K.causes["overheating"].produces),

@@ -19,7 +19,7 @@ __all__ = ["MOST_ESTIMATED", "MOST_TOGETHER", "SITE_EXPERIENCE", "experience_wor
 # All circumstances of a cause together: with more, they alone could make a cause certain against what is
 # seen, though strengths of several topics are judged one by one and overlap in the field (judgement).
 MOST_TOGETHER = 20.0
-# One circumstance that rests on estimated physics (heat balance, formulas from memory).
+# One circumstance that rests on estimated physics (heat balance) or on something recalled and not read.
 MOST_ESTIMATED = 2.0
 
 SITE_EXPERIENCE = "site_experience"
@@ -96,7 +96,7 @@ def _because(effect: CircumstanceEffect, knowledge: Knowledge, circumstances: Ci
     holds = None if found is None else found.holds
     word = {True: effect.holds, False: effect.if_not, None: None}[holds]
     factor = 1.0 if word is None else knowledge.level("strength", word)
-    if record.estimated:
+    if record.estimated or "from-memory" in (record.confidence, effect.confidence):
         factor = _held(factor, MOST_ESTIMATED)
     text = record.text if holds else f"not so: {record.text}"
     why = f" ({effect.why})" if effect.why and holds else ""

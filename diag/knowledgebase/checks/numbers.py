@@ -62,6 +62,15 @@ def verified_without_source(knowledge: Knowledge) -> Iterator[Found]:
             yield place, "is called verified but names no publication"
 
 
+@rule("recalled_must", "error")
+def recalled_musts(knowledge: Knowledge) -> Iterator[Found]:
+    """A demand on the grease that rests on memory and is called a must: what is recalled may only advise."""
+    for cause in knowledge.causes.values():
+        for number, demand in enumerate(cause.remedy.requires):
+            if demand.strength == "must" and demand.confidence == "from-memory":
+                yield f"causes.{cause.id}.remedy.requires[{number}]", "is recalled from memory: should at the most"
+
+
 @rule("sum_of_base_rates", "warning")
 def sums_of_base_rates(knowledge: Knowledge) -> Iterator[Found]:
     """The expected number of causes at a rolling bearing, links included, out of its band."""

@@ -10,7 +10,8 @@ ROOT = Path(__file__).resolve().parent.parent
 OUTER = {"cli", "web"}  # nothing inside may import a face
 FACES = {"cli", "web", "report", "caselog", "batch", "trend", "shelf", "tree"}
 INNER = {"errors", "yamltext", "units", "numbertext", "saybolt", "tribology", "case", "knowledgebase", "compute",
-         "circumstances", "answers", "urgency", "limits", "words", "inference", "remedy", "findings", "review", "simulation"}
+         "circumstances", "answers", "urgency", "limits", "words", "inference", "remedy", "findings", "review",
+         "simulation"}
 
 
 def imports() -> dict[str, set[str]]:

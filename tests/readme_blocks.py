@@ -1,4 +1,4 @@
-"""Write the README's transcript and score anew from real output: `python -m tests.readme_blocks`."""
+"""Write the README's shown output and score anew from real output: `python -m tests.readme_blocks`."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ PASSAGES = (("Dryer fan", "Look again"), ("Look again", "   From the point"), ("
             ("  1. ", "  2. "), ("Never:", "WHAT IT IS"), ("REGREASING", "ASSUMED"))
 
 
-def transcript(printed: str) -> str:
+def shown_output(printed: str) -> str:
     """The passages of the page, with `[...]` where lines are left out."""
     lines, found, at = printed.splitlines(), [], 0
     for first, last in PASSAGES:
@@ -33,5 +33,5 @@ def with_block(text: str, start: str, end: str, block: str) -> str:
 
 if __name__ == "__main__":
     text = README.read_text("utf-8")
-    text = with_block(text, "transcript", "end of transcript", f"```text\n{transcript(run('demo'))}\n```")
+    text = with_block(text, "shown output", "end of shown output", f"```text\n{shown_output(run('demo'))}\n```")
     README.write_text(with_block(text, "published score", "end of published score", table(load())), "utf-8")

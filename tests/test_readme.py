@@ -1,4 +1,4 @@
-"""The README can't drift: its transcript is real output, its score is today's, its commands exist."""
+"""The README can't drift: its shown output is real output, its score is today's, its commands exist."""
 
 from __future__ import annotations
 
@@ -23,8 +23,8 @@ def between(start: str, end: str) -> str:
     return README.split(f"<!-- {start} -->")[1].split(f"<!-- {end} -->")[0]
 
 
-def test_transcript_is_what_the_demo_prints() -> None:
-    shown = between("transcript", "end of transcript").strip().removeprefix("```text").removesuffix("```")
+def test_shown_output_is_what_the_demo_prints() -> None:
+    shown = between("shown output", "end of shown output").strip().removeprefix("```text").removesuffix("```")
     passages = [p.strip("\n") for p in shown.split("[...]")]
     printed, at = run("demo"), 0
     assert all(passages)

@@ -125,7 +125,7 @@ def _drawn_oils(oil: Oil) -> tuple[Array, Array]:
 
     from diag.tribology.viscosity_index import v100_from_index
 
-    rng = np.random.default_rng(1)  # not the seed of the temperatures: oil and heat are drawn apart
+    rng = np.random.default_rng(1)  # its own stream: oil and heat are drawn apart
     v40 = oil.v40 * rng.uniform(1 - GRADE_TOLERANCE, 1 + GRADE_TOLERANCE, DRAWS)
     return v40, np.asarray(v100_from_index(v40, rng.uniform(oil.vi_low, oil.vi_high, DRAWS)))
 

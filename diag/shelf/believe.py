@@ -117,7 +117,22 @@ def agree(readings: Iterable[Reading]) -> Believed:
             words = " against ".join(dict.fromkeys(r.words for r in group))
             found.claims.append(Claim(words=words, why="contradicts itself: neither is counted"))
             found.questions[property] = f"It says {words}: which one is right?"
+    _thinner_when_hot(found)
     return found
+
+
+def _thinner_when_hot(found: Believed) -> None:
+    """An oil that is thicker at 100 °C than at 40 °C is a misprint or misread: neither figure is taken."""
+    pair = [r for p in ("viscosity_40", "viscosity_100") for r in found.readings if r.property == p]
+    if len(pair) == 2 and _least(pair[1].value) >= _least(pair[0].value):
+        words = " against ".join(dict.fromkeys(r.words for r in pair))
+        found.readings = [r for r in found.readings if r not in pair]
+        found.claims.append(Claim(words=words, why="an oil is thinner at 100 °C than at 40 °C: neither is counted"))
+        found.questions["viscosity_40"] = f"It says {words}: which figure belongs to which temperature?"
+
+
+def _least(value: StatedValue) -> float:
+    return min(float(v) for v in (value if isinstance(value, tuple) else (value,)))
 
 
 def _solids(group: Sequence[Reading]) -> Reading:

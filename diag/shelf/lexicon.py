@@ -135,7 +135,8 @@ def _compiled(key: bytes) -> Lexicon:
     keyed, meanings = _alternation(keywords, ())
     worded, word_meanings = _alternation(words, labels.endings)
     before = f"(?<![{_LETTER}])(?:{_any(labels.denied_before)})(?![{_LETTER}])[^.!;:]{{0,40}}$"
-    after = rf"^\s?-?\s?(?:{_any(labels.denied_after)})(?![{_LETTER}])"
+    # "EP grease free of graphite" denies the graphite, not the EP before it.
+    after = rf"^\s?-?\s?(?:{_any(labels.denied_after)})(?![{_LETTER}]|\s+(?:of|from|von)\b)"
     return Lexicon(labels, keyed, meanings, worded, word_meanings, pattern_of(labels.of_others),
                    re.compile(before, re.IGNORECASE), re.compile(after, re.IGNORECASE))
 

@@ -21,7 +21,7 @@ _DIRECTIONS = _SERVICE[1:]
 _LEAST_SPAN = 60.0  # K; a range of temperatures without words, so wide, is what the grease works in
 _GRADE = r"(?:000|00|[0-6])"
 _GRADES = re.compile(rf"[\s:#.]{{0,4}}(?P<one>{_GRADE})(?:\s?[/-]\s?(?P<other>{_GRADE})|[.,](?P<half>5))?"
-                     r"(?![\w°%]|[.,]\d)")
+                     r"(?![\w°%]|[.,]\d)(?:\s?\(\s?\d{3}\s?[/-]\s?\d{3}\s?\))?")
 _EP_GRADE = re.compile(r"(?<![A-Za-z])EP[\s-]?(?P<one>000|00|[0-3])(?![\w.,])")
 
 

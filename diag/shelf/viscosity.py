@@ -22,12 +22,13 @@ _CLASS = re.compile(r"(?<![A-Za-z])(?:ISO[\s-]?)?VG[\s-]?(?P<vg>\d+(?:[.,]\d+)?)
 _SCALE = r"(?:°|deg(?:rees?|\.)?|grad)?\s?(?P<{name}>[CF])(?![a-z])"
 _TOKEN = re.compile(
     rf"(?P<value>{NUMBER})(?:\s?(?:-|to|bis)\s?(?P<second>\d+(?:[.,]\d+)?))?\s?(?P<unit>{_UNIT})(?![a-z])"
-    rf"|(?P<link>@|\bat\b|\bbei\b|\()?\s?(?<![\d.,])(?P<at>40|100|37[.,]8|98[.,]9|99|210)\s?"
+    rf"|(?P<link>@|\bat\b|\bbei\b|\(|/)?\s?(?<![\d.,])(?P<at>40|100|37[.,]8|98[.,]9|99|104|210|212)\s?"
     rf"{_SCALE.format(name='scale')}"
     rf"|(?<![a-z0-9])(?P<header>{_UNIT})(?![a-z])|(?P<bare>{NUMBER})", re.IGNORECASE)
-_PAIR = re.compile(rf"40\s?/\s?100\s?{_SCALE.format(name='scale')}\s?:?\s?(?P<cold>{NUMBER})"
+_PAIR = re.compile(rf"40\s?(?:°?\s?[CF])?\s?/\s?100\s?{_SCALE.format(name='scale')}\s?:?\s?(?P<cold>{NUMBER})"
                    rf"\s?/\s?(?P<hot>\d+(?:[.,]\d+)?)\s?(?P<unit>{_UNIT})", re.IGNORECASE)
 _ONLY_AT = rf"\W*(?:at|bei)?\W*(?:40|100)\s?{_SCALE.format(name='scale')}\W*{NUMBER}\W*"
+_BETWEEN = re.compile(r"[\s:=)]*")
 _HOT_FROM = 70.0  # between the two temperatures that viscosities are given at, 40 and 100 °C
 
 
@@ -76,7 +77,9 @@ class _Amount:
 
 
 def _tokens(found: Viscosities, measure: Measure, carried: str) -> None:
-    """Each amount with the temperature linked behind it (`220 cSt @ 40 °C`), else with the last one before it."""
+    """Each amount with the temperature right before it (`at 40 °C: 220 cSt`), else with the one linked behind it
+    (`220 cSt @ 40 °C`), else with the last one before.
+    """
     text = found.rest
     tokens = list(_TOKEN.finditer(text))
     header, before, taken = carried, None, set()
@@ -88,10 +91,15 @@ def _tokens(found: Viscosities, measure: Measure, carried: str) -> None:
         elif token["at"]:
             before = token
         elif token["value"] or (token["bare"] and header and before):
-            after = _linked(tokens, place)
+            after = None if _right_before(before, token, text) else _linked(tokens, place)
             temperature = after or before
             taken |= {place + 1} if after else set()
             _amount(found, token, temperature, header, text, measure)
+
+
+def _right_before(before: re.Match[str] | None, amount: re.Match[str], text: str) -> bool:
+    """Nothing but signs and blanks between a temperature and its amount: `bei 40 °C: 220 mm²/s, bei 100 °C 18`."""
+    return before is not None and _BETWEEN.fullmatch(text, before.end(), amount.start()) is not None
 
 
 def _linked(tokens: list[re.Match[str]], place: int) -> re.Match[str] | None:

@@ -24,7 +24,7 @@ def worded(statement: str, lexicon: Lexicon) -> tuple[str, list[Reading]]:
     for match in lexicon.words.finditer(statement):
         property, word = lexicon.word_meanings[int((match.lastgroup or "k0")[1:])]
         rest = blank(rest, *match.span())
-        denial = _denial(statement, match, lexicon)
+        denial = _denial(statement, match, property, lexicon)
         if property and not denial:
             found.append(Reading(property, word, match.group()))
         elif property in _CAN_BE_DENIED:
@@ -32,10 +32,14 @@ def worded(statement: str, lexicon: Lexicon) -> tuple[str, list[Reading]]:
     return rest, found
 
 
-def _denial(statement: str, match: re.Match[str], lexicon: Lexicon) -> str:
-    """The words that deny a match, with it; "" where nothing does."""
+def _denial(statement: str, match: re.Match[str], property: str, lexicon: Lexicon) -> str:
+    """The words that deny a match, with it; "" where nothing does.
+
+    A list of what is left out names additives: `free of lead, graphite` goes on behind its comma, a soap or an oil
+    there (`free of graphite, lithium soap`) is what the grease is made of.
+    """
     before = lexicon.denied_before.search(statement[:match.start()])
-    if before:
+    if before and (property in _CAN_BE_DENIED or "," not in before.group()):
         return statement[before.start():match.end()]
     after = lexicon.denied_after.match(statement[match.end():])
     return statement[match.start():match.end() + after.end()] if after else ""

@@ -199,6 +199,15 @@ def test_an_intervention_is_asked_once_and_only_where_it_is_allowed():
     assert ids(ranked(known, answered(known, {"quieter": "yes"}))) == []
 
 
+@pytest.mark.parametrize(("complaint", "holds", "asked"), [
+    ("hot", None, False), ("hot", True, False), ("hot", False, True), ("noisy", None, True), ("noisy", True, False)])
+def test_a_hot_point_gets_no_shot_of_grease_before_it_is_known_when_it_was_greased(complaint, holds, asked):
+    shot = question("one_shot", [option("quieter", "dirty")], intervention=True,
+                    needs=(Need(fact="hot_after_greasing", be=False, why="no more grease into it"),))
+    found = holding("hot_after_greasing", holds)
+    assert bool(ids(ranked(two_faults([shot]), found=found, complaint=complaint))) is asked
+
+
 # -- settled -------------------------------------------------------------------------------------------------
 
 def test_settled_when_nothing_is_left_to_ask():

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from diag.inference.contraction import Table
     from diag.inference.network import Network, Posterior
     from diag.knowledgebase.knowledge import Knowledge
-    from diag.knowledgebase.model import Option, Question, Stage
+    from diag.knowledgebase.model import Need, Option, Question, Stage
 
 __all__ = [
     "BEFORE_FOUND", "STAGE_COST", "Outlook", "Ranking", "can_stop", "cost_h", "gain_of_signs", "outlook", "rank",
@@ -54,6 +54,7 @@ BEFORE_FOUND = 0.2
 # many.
 _MOST_SIGNS = 6
 _QUICK = 5  # minutes
+_FRESHLY_GREASED = "hot_after_greasing"  # the circumstance in which no more grease may go in
 # Who came with a complaint doesn't go home with nothing: until some cause has this chance, a look is taken from
 # this share of its cost on (judgement).
 _FOUND, _UNEXPLAINED = 0.3, 0.25
@@ -118,7 +119,8 @@ def rank(network: Network, rates: Mapping[str, float], answers: Answers,
     """The `limit` best open questions.
 
     Open: of this kind, not later than `stage` (None: any), not in `asked`, with signs nobody has answered, none
-    of its needed circumstances known to fail; one that intervenes only if `may_intervene` and never answered.
+    of its needed circumstances known to fail; one that intervenes only if `may_intervene` and never answered; one
+    that puts grease in, at a hot point, only once it is known that it wasn't greased within a day.
 
     Order: at the start those for the `complaint`; then those worth more than they cost (a share of it while a
     complaint has no cause yet), at the earliest stage, by worth. `worth` = expected gain ÷ cost, both in hours,
@@ -131,7 +133,7 @@ def rank(network: Network, rates: Mapping[str, float], answers: Answers,
     open_signs = {
         q.id: signs for q in knowledge.questions.values()
         if (signs := _open_signs(q, network, answers, asked))
-        and _reachable(q, stage) and _allowed(q, circumstances, answers, may_intervene)}
+        and _reachable(q, stage) and _allowed(q, circumstances, answers, may_intervene, complaint)}
     reached = _reached(answers, knowledge)
     costs = {q: cost_h(knowledge.questions[q], reached, standing) for q in open_signs}
     worth = {q: _gain(knowledge.questions[q], signs, now, knowledge) / costs[q]
@@ -214,12 +216,20 @@ def _reachable(question: Question, stage: Stage | None) -> bool:
 
 
 def _allowed(question: Question, circumstances: Mapping[str, CircumstanceFound], answers: Answers,
-             may_intervene: bool) -> bool:
+             may_intervene: bool, complaint: str | None) -> bool:
     """No need is known to fail; an intervention is allowed and has no answer yet."""
     if question.intervention and not (may_intervene and _untouched(question, answers)):
         return False
-    return all(need.fact not in circumstances or circumstances[need.fact].holds is not (not need.be)
+    # Who doesn't know when a hot point was greased may not try a shot of grease there.
+    return all(_held(need, circumstances) or (_held(need, circumstances) is None
+                                              and not (complaint == "hot" and need.fact == _FRESHLY_GREASED))
                for need in question.needs)
+
+
+def _held(need: Need, circumstances: Mapping[str, CircumstanceFound]) -> bool | None:
+    """Whether the point is as the question needs it; None when that isn't known."""
+    found = circumstances.get(need.fact)
+    return None if found is None or found.holds is None else found.holds is need.be
 
 
 def _untouched(question: Question, answers: Answers) -> bool:

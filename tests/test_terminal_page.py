@@ -252,6 +252,19 @@ def test_not_the_grease_is_said_before_the_causes() -> None:
     assert "IT IS NOT THE GREASE" not in page()
 
 
+def test_a_weak_lead_is_not_called_certain() -> None:
+    weak = msgspec.structs.replace(FOUND.causes[0], probability=0.36)
+    assert "36 % only: make sure of it first" in flat(page(changed(not_the_grease=True, causes=(weak,))))
+    assert "make sure of it first" not in flat(page(changed(not_the_grease=True)))
+
+
+def test_none_of_the_causes_is_not_called_sound_where_a_sign_is_left_over() -> None:
+    assert "nothing is wrong with this point" in flat(page(changed(healthy=0.7, leftover=())))
+    outside = flat(page(changed(healthy=0.7)))
+    assert "nothing is wrong with this point" not in outside
+    assert "may be outside this knowledge" in outside and "get help" in outside
+
+
 def test_a_caution_stands_right_before_its_step() -> None:
     lines = [line.strip() for line in page().splitlines()]
     step = next(i for i, line in enumerate(lines) if line.startswith("2. Open the drain"))

@@ -45,8 +45,10 @@ def not_the_grease_words(found: Findings) -> str:
     if not found.not_the_grease:
         return ""
     name = found.causes[0].name if found.causes else "something else"
+    doubtful = bool(found.causes) and found.causes[0].probability < 0.5
+    sure = f" That stands at {percent(found.causes[0].probability)} only: make sure of it first." if doubtful else ""
     return (
-        f"What leads is mechanical, electrical or from outside: {_lower(name)}. Another grease would not "
+        f"What leads is mechanical, electrical or from outside: {_lower(name)}.{sure} Another grease would not "
         "cure it, and would hide what happens next. Mend that first; the grease is spoken of below only "
         "as far as it has suffered."
     )
@@ -67,9 +69,12 @@ def told(found: Findings) -> list[CausePart]:
 
 
 def healthy_words(found: Findings) -> str:
-    """That nothing is wrong, where that is the likelier."""
+    """That nothing is wrong, where that is the likelier; not so where something seen has no cause in here."""
     if found.healthy < 0.5:
         return ""
+    if any(entry.probability >= _LEFT for entry in found.leftover):
+        return (f"None of the causes listed here: {chance(found.healthy)}. That does not mean that the point is "
+                "sound: what this does not explain may be outside this knowledge. Look again, and get help.")
     return f"As far as told, nothing is wrong with this point: {chance(found.healthy)}."
 
 

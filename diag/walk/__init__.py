@@ -8,7 +8,7 @@ from diag.walk.answering import answer, back, pass_over
 from diag.walk.belief import Consequence, chances, consequences
 from diag.walk.state import Choice, Given, Step, Walk
 from diag.walk.steps import next_step, urgency_now
-from diag.walk.telling import kept, struck, told, unconfirmed
+from diag.walk.telling import SAID, confirming, kept, struck, told, unconfirmed
 
-__all__ = ["Choice", "Consequence", "Given", "Step", "Walk", "answer", "back", "chances", "consequences", "kept",
-           "next_step", "pass_over", "struck", "told", "unconfirmed", "urgency_now"]
+__all__ = ["SAID", "Choice", "Consequence", "Given", "Step", "Walk", "answer", "back", "chances", "confirming",
+           "consequences", "kept", "next_step", "pass_over", "struck", "told", "unconfirmed", "urgency_now"]

@@ -10,11 +10,12 @@ from diag.case.model import Case
 from diag.errors import InputError
 from diag.knowledgebase import Knowledge
 from diag.walk.revise import with_values
-from diag.walk.state import Given, Walk
+from diag.walk.state import Choice, Given, Step, Walk
 from diag.words import Reading, news, read
 
-__all__ = ["SAID", "kept", "struck", "told", "unconfirmed"]
+__all__ = ["SAID", "confirming", "kept", "struck", "told", "unconfirmed"]
 
+_SURE = {"yes": "", "probably": "probably: ", "unknown": "not known: ", "probably_not": "probably not: ", "no": "not: "}
 SAID = "said"  # the step under which the case's own `said` was gone through; typed sentences are said:1, said:2 ...
 
 
@@ -33,6 +34,15 @@ def unconfirmed(walk: Walk, knowledge: Knowledge) -> Reading | None:
         return None
     found = news(case, read(case.said, case.point.kind, knowledge), knowledge)
     return found if found.signs or found.quantities else None
+
+
+def confirming(reading: Reading, knowledge: Knowledge) -> Step:
+    """The step that shows what was read out of the case's own words, one choice an item, in the order of `kept`."""
+    signs = [Choice(s.sign, f"{_SURE[s.degree]}{knowledge.signs[s.sign].text}") for s in reading.signs]
+    numbers = [Choice(q.path, f"{q.path.split('.')[-1].replace('_', ' ')}: {q.text}") for q in reading.quantities]
+    return Step(SAID, "many", "Is this what you meant?", "Read out of your own words. Take the tick off what is wrong.",
+                "What you leave ticked counts in full, as if you had chosen it from a list, and isn't asked again.",
+                (*signs, *numbers))
 
 
 def struck(line: str, count: int) -> frozenset[int]:

@@ -8,7 +8,7 @@ from urllib.parse import parse_qs
 from diag import pictures
 from diag.errors import InputError
 from diag.knowledgebase import Knowledge
-from diag.walk import Step
+from diag.walk import SAID, Step
 from diag.web.store import Draft
 
 __all__ = ["FINER", "Option", "first", "options", "read", "words"]
@@ -90,8 +90,8 @@ def _place(step: Step, key: str) -> str:
 
 
 def options(step: Step, draft: Draft, knowledge: Knowledge) -> list[Option]:
-    """The choices of a step with their pictures, ticked as they were last."""
-    ticked = set(draft.get("choice", []))
+    """The choices of a step with their pictures, ticked as they were last; own words as they were read."""
+    ticked = set(draft.get("choice", [c.key for c in step.choices] if step.id == SAID else []))
     return [
         Option(c.key, c.text, _picture(c.key, knowledge) if step.kind == "look" else "", c.key in ticked,
                first(draft, f"finer.{c.key}"))

@@ -9,7 +9,7 @@ from diag.case.model import Case
 from diag.findings import Findings, Urgency
 from diag.knowledgebase import Knowledge
 from diag.review import review
-from diag.walk import Given, Step, Walk, next_step, urgency_now
+from diag.walk import Given, Step, Walk, confirming, next_step, unconfirmed, urgency_now
 
 __all__ = ["Mind"]
 
@@ -20,10 +20,16 @@ class Mind:
     def __init__(self, knowledge: Knowledge) -> None:
         self.knowledge = knowledge
         self._step = lru_cache(512)(self._find_step)
+        self._put = lru_cache(512)(self._find_put)
         self._urgency = lru_cache(512)(self._find_urgency)
         self._findings = lru_cache(128)(self._find_findings)
 
+    def put(self, walk: Walk) -> Step:
+        """What the page puts now: own words that nobody has gone through yet, else the next question."""
+        return self._put(_text(walk.case), walk.trail)
+
     def step(self, walk: Walk) -> Step:
+        """The next question."""
         return self._step(_text(walk.case), walk.trail)
 
     def urgency(self, case: Case) -> Urgency | None:
@@ -32,6 +38,10 @@ class Mind:
 
     def findings(self, case: Case) -> Findings:
         return self._findings(_text(case))
+
+    def _find_put(self, text: str, trail: tuple[Given, ...]) -> Step:
+        reading = unconfirmed(Walk(self._case(text), trail), self.knowledge)
+        return self._step(text, trail) if reading is None else confirming(reading, self.knowledge)
 
     def _find_step(self, text: str, trail: tuple[Given, ...]) -> Step:
         return next_step(Walk(self._case(text), trail), self.knowledge)

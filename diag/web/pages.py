@@ -100,7 +100,7 @@ class _Pages:
 
     def question(self, request: Request, code: str) -> Response:
         kept = self._kept(code)
-        step = self.site.mind.step(kept.walk)
+        step = self.site.mind.put(kept.walk)
         if step.kind == "done":
             return RedirectResponse(f"/walks/{code}/result", 303)
         return self._question(request, code, kept, step, "", 200)
@@ -112,12 +112,12 @@ class _Pages:
             if not self.site.ours(request, fields):
                 return self._again(request, code, kept, fields, _NOT_OURS, 403)
             step = forms.first(fields, "step")
-            if step == self.site.mind.step(kept.walk).id and forms.first(fields, "do") != "back":
+            if step == self.site.mind.put(kept.walk).id and forms.first(fields, "do") != "back":
                 kept = kept.typed(step, _answers(fields))
             try:
                 store.save(code, walking.moved(kept, fields, self.site.mind))
             except walking.StaleError as fault:
-                return self._question(request, code, kept, self.site.mind.step(kept.walk), str(fault), 409)
+                return self._question(request, code, kept, self.site.mind.put(kept.walk), str(fault), 409)
             except InputError as fault:
                 store.save(code, kept)
                 return self._again(request, code, kept, fields, fault.faults[0].what, 422)
@@ -125,7 +125,7 @@ class _Pages:
 
     def _again(self, request: Request, code: str, kept: Kept, fields: Draft, fault: str, status: int) -> Response:
         """The question once more, with what was typed and what is wrong with it."""
-        step = self.site.mind.step(kept.walk)
+        step = self.site.mind.put(kept.walk)
         shown = kept.typed(step.id, _answers(fields)) if forms.first(fields, "step") == step.id else kept
         return self._question(request, code, shown, step, fault, status)
 
@@ -145,8 +145,11 @@ class _Pages:
         )
 
     def about(self, request: Request, code: str) -> Response:
-        start = self._kept(code).start
-        draft = {"title": start.title, "complaint": start.complaint, "said": start.said, "units": start.units}
+        kept = self._kept(code)
+        start, case = kept.start, kept.walk.case
+        # What was answered under way stands too: what is left empty here is forgotten.
+        draft = {"title": start.title, "complaint": case.complaint or start.complaint, "said": start.said,
+                 "units": start.units}
         return self._about(request, code, draft, "", 200)
 
     def _about(self, request: Request, code: str, draft: dict[str, str], fault: str, status: int) -> Response:
@@ -245,4 +248,4 @@ def _cautioned(walk: Walk, site: Site) -> set[str]:
 
 def _open(walk: Walk, site: Site) -> bool:
     """Whether there is still something worth asking."""
-    return site.mind.step(walk).kind != "done"
+    return site.mind.put(walk).kind != "done"

@@ -44,9 +44,58 @@ def test_start_words_enter_the_case_once_its_kind_is_known(server: Any, hot: str
 
 
 def test_own_words_alone_are_enough_to_begin(visitor: Any) -> None:
-    code = visitor.begin(said="the fan screams")
+    code = visitor.begin(said="hot since Monday")
     visitor.press(code, KIND, choice="rolling_bearing")
     assert "What brings you here?" in page(visitor, code)
+
+
+@pytest.fixture
+def telling(visitor: Any) -> str:
+    """A walk at the page that shows what was read out of the own words."""
+    code = visitor.begin(said="It got hot this morning, 95 degC at the housing. No smoke.")
+    visitor.press(code, KIND, choice="rolling_bearing")
+    return str(code)
+
+
+def test_what_was_read_out_of_own_words_is_shown_to_be_confirmed(
+    server: Any, visitor: Any, telling: str, knowledge: Knowledge
+) -> None:
+    shown = page(visitor, telling)
+    assert "Is this what you meant?" in shown
+    assert "not: smoke or a burnt smell" in shown
+    assert "running temperature: 95 degC" in shown
+    visitor.press(telling, "said", choice=["hotter_than_usual", "point.running_temperature"])
+    case = read_case(server.folder / f"{telling}.yaml", knowledge)
+    assert case.seen == {"hotter_than_usual": "yes", "smoke_or_burnt_smell": "unknown"}
+    assert case.point.running_temperature == pytest.approx(95)
+    assert "What brings you here?" in page(visitor, telling)
+
+
+def test_what_is_struck_out_of_own_words_counts_for_nothing_and_back_puts_it_again(
+    server: Any, visitor: Any, telling: str, knowledge: Knowledge
+) -> None:
+    visitor.press(telling, "said", do="none")
+    case = read_case(server.folder / f"{telling}.yaml", knowledge)
+    assert set(case.seen.values()) == {"unknown"}
+    assert case.point.running_temperature is None
+    assert "Read out of your own words" not in page(visitor, telling, "/result")
+    visitor.press(telling, "", do="back")
+    assert "Is this what you meant?" in page(visitor, telling)
+
+
+def test_other_words_are_gone_through_anew(server: Any, visitor: Any, telling: str, knowledge: Knowledge) -> None:
+    visitor.press(telling, "said", choice=["hotter_than_usual", "point.running_temperature"])
+    told = {"proof": visitor.proof, "complaint": "noisy", "title": "", "said": "it howls", "units": "us"}
+    visitor.client.post(f"/walks/{telling}/about", data=told)
+    assert "louder or rougher than it was" in page(visitor, telling)
+    assert read_case(server.folder / f"{telling}.yaml", knowledge).seen == {}
+
+
+def test_what_was_answered_under_way_stands_in_the_form_of_own_words(visitor: Any) -> None:
+    code = visitor.begin(said="hot since Monday")
+    visitor.press(code, KIND, choice="rolling_bearing")
+    visitor.press(code, "fact:complaint", choice="leaking")
+    assert 'value="leaking" checked' in page(visitor, code, "/about")
 
 
 def test_an_answer_that_cannot_be_read_says_what_would_be_right_and_stays_typed(visitor: Any, hot: str) -> None:

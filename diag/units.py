@@ -1,6 +1,6 @@
 """Quantities as people type them, to floats in one canonical unit per dimension, and back for show.
 
-The legal units stand in `units.txt`. pint is imported on the first quantity only (about 90 ms with numpy).
+The legal units stand in `units.txt`. pint is imported on the first quantity only that needs a conversion.
 """
 
 from __future__ import annotations
@@ -77,6 +77,15 @@ DIMENSIONS: dict[str, Dimension] = {
 
 # What the trade calls a unit without meaning the SI one: a load in "lb" and a weld load in "kg" are forces.
 _LOCAL_UNITS = {"force": {"lb": "lbf", "lbs": "lbf", "kg": "kgf", "pound": "lbf", "pounds": "lbf"}}
+# What nearly every case is written in: pint (some 90 ms) is left alone for these, and a test holds the factors to it.
+_FACTORS = {
+    "length": {"cm": 10.0, "m": 1000.0, "in": 25.4},
+    "speed": {"1/min": 1.0},
+    "force": {"kN": 1000.0},
+    "mass": {"kg": 1000.0},
+    "time": {"d": 24.0, "day": 24.0, "days": 24.0, "week": 168.0, "weeks": 168.0, "month": 730.5, "months": 730.5,
+             "year": 8766.0, "years": 8766.0},
+}
 _DELTA = {"degree_Celsius": "delta_degree_Celsius", "degree_Fahrenheit": "delta_degree_Fahrenheit"}
 
 # Spellings that pint's grammar can't take, on folded text (see numbertext.fold).
@@ -197,7 +206,12 @@ def _canonical(folded: str, dimension: str) -> float:
         return value  # exact, and pint isn't needed
     if not kind.unit:
         raise InputError(f"{quoted(folded)} has a unit; give {kind.what} alone, such as {kind.examples}")
-    return _converted(value, _unit_name(unit, dimension, folded), dimension, folded)
+    factor = _FACTORS.get(dimension, {}).get(unit)
+    raw = value * factor if factor else _by_registry(value, _unit_name(unit, dimension, folded), dimension, folded)
+    result = _clean(raw)
+    if not math.isfinite(result):
+        raise InputError(f"{quoted(folded)} is too large")
+    return result
 
 
 def _split(folded: str, kind: Dimension) -> tuple[float, str]:
@@ -242,18 +256,16 @@ def _known(expression: str) -> str | None:
     return None
 
 
-def _converted(value: float, unit: str, dimension: str, folded: str) -> float:
+def _by_registry(value: float, unit: str, dimension: str, folded: str) -> float:
+    """`value` in pint's `unit` as a number in the canonical one. Errors: InputError for a unit of another kind."""
     import pint
 
     kind = DIMENSIONS[dimension]
     try:
-        result = _clean(float(_registry().convert(value, unit, kind.unit)))
+        return float(_registry().convert(value, unit, kind.unit))
     except (pint.DimensionalityError, pint.OffsetUnitCalculusError):
         given = _what_is(unit)
         raise InputError(f"{quoted(folded)} is {given}; give {kind.what}, such as {kind.examples}") from None
-    if not math.isfinite(result):
-        raise InputError(f"{quoted(folded)} is too large")
-    return result
 
 
 def _clean(value: float) -> float:
@@ -328,7 +340,7 @@ def _shifted(viscosity: float, measured_at: float, wanted_at: float) -> float:
 
 @cache
 def _registry() -> Any:
-    """Our own small unit registry. pint and its parser take some 90 ms, hence only on first need."""
+    """Our own small unit registry, read on first need: see `_FACTORS` for its price."""
     import pint
 
     return pint.UnitRegistry(Path(__file__).with_name("units.txt"), cache_folder=None)

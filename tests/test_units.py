@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from diag import units
 from diag.errors import InputError
 from diag.units import DIMENSIONS, convert, parse, parse_noting, show, write
 
@@ -169,6 +170,12 @@ def test_a_viscosity_class_is_at_40_degrees_only():
 def test_shown_for_people(value, dimension, metric, us):
     assert show(value, dimension) == metric
     assert show(value, dimension, "us") == us
+
+
+@pytest.mark.parametrize(("dimension", "unit"), [(d, unit) for d, known in units._FACTORS.items() for unit in known])
+def test_a_unit_converted_without_pint_has_the_factor_pint_finds_in_the_definitions(dimension, unit):
+    named = units._unit_name(unit, dimension, unit)
+    assert units._FACTORS[dimension][unit] == pytest.approx(units._by_registry(1, named, dimension, unit), rel=1e-12)
 
 
 def test_digits_are_significant_ones_and_whole_digits_stay():

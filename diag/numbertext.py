@@ -1,4 +1,4 @@
-"""Numbers as people write them: decimal comma, thousands, fractions, a minus in words."""
+"""Numbers as people write them, and for people to read: decimal comma, thousands, fractions, a minus in words."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import unicodedata
 
 from diag.errors import InputError
 
-__all__ = ["fold", "leading_number", "quoted"]
+__all__ = ["fold", "leading_number", "quoted", "shown"]
 
 _LONGEST = 80  # characters of a quantity
 _ODD_CHARACTERS = str.maketrans({
@@ -32,6 +32,21 @@ def quoted(text: str) -> str:
     """The text between quotation marks, cut to a length that fits a line of words."""
     short = " ".join(text.split())
     return f"'{short[:40]}…'" if len(short) > 41 else f"'{short}'"
+
+
+def shown(value: float, digits: int = 3) -> str:
+    """A number [-] rounded to so many digits, never with an exponent: 1673.4 → 1,670.
+
+    >>> shown(1673.4), shown(184.2, 2), shown(0.00242), shown(2.5e-7)
+    ('1,670', '180', '0.00242', '0.00000025')
+    """
+    rounded = float(f"{value:.{digits}g}")
+    if abs(rounded) >= 10**digits:
+        return f"{rounded:,.0f}"
+    plain = f"{rounded:.{digits}g}"
+    if "e-" not in plain:
+        return plain
+    return f"{rounded:.{digits - 1 - math.floor(math.log10(abs(rounded)))}f}".rstrip("0")
 
 
 def fold(text: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from itertools import product
 
@@ -433,3 +434,18 @@ def test_page_is_silent_where_nothing_is_open() -> None:
 def test_planned_switch_has_shortfall_costs_too() -> None:
     found = changeover(replace(fan(), complaint="planning"), needs=(must("nlgi", "in", ("3",)),))
     assert found.action in {c.action for c in found.expected_costs}
+
+
+@pytest.mark.parametrize(("rate", "words"), [(1, "in EUR"), (500, "in thousands of EUR"), (5e6, "in millions of EUR"),
+                                             (1e9, "in thousand millions of EUR")])
+def test_dear_currency_is_told_in_larger_units_so_that_columns_stay_apart(rate: float, words: str) -> None:
+    dear = Costs(currency="EUR", downtime_per_hour=900 * rate, labour_per_hour=70 * rate, bearing=80 * rate,
+                 grease_per_kg=15 * rate)
+    found = review(Case(point=Point(kind="rolling_bearing"), costs=dear), K)
+    lines = page(found.changeover, K, "EUR")
+    rows = lines[2 + next(n for n, line in enumerate(lines) if words.upper() in line.upper()):]
+    rows = [line for line in rows if line.rstrip()[-1:].isdigit() and " %" in line and " - " in line]
+    assert len(rows) == len(found.changeover.expected_costs) >= 3
+    for row in rows:
+        assert len(row) <= 80
+        assert re.fullmatch(r"[* ] [a-z ]+( +[\d,]+) +[\d,]+ - [\d,]+ +\d+ %( +[\d,]+){3}", row), row

@@ -70,6 +70,22 @@ def test_cold_start_bounds_the_oil_from_above() -> None:
     assert any("-34" in words for words in cold.because)
 
 
+@pytest.mark.parametrize("coldest", [-60.0, -80.0, -273.0])
+@pytest.mark.parametrize("index", [-100.0, None, 500.0])
+@pytest.mark.parametrize("kind", ["rolling_bearing", "pin_bushing", "slideway"])
+def test_cold_beyond_every_oil_still_gets_an_answer(coldest: float, index: float | None, kind: str) -> None:
+    point = Point(kind=kind, surroundings=Surroundings(coldest=coldest))  # type: ignore[arg-type]
+    findings = found(point, grease=Grease(viscosity_index=index))
+    asked = demand(findings, "viscosity_40")
+    assert asked is not None and 0 < asked.value[0] < asked.value[1]  # type: ignore[index, operator]
+
+
+def test_window_that_the_cold_closes_is_as_wide_as_a_grade() -> None:
+    cold = Point(kind="pin_bushing", load=Load(level="heavy"), surroundings=Surroundings(coldest=-20.0))
+    low, high = demand(found(cold), "viscosity_40").value  # type: ignore[union-attr, misc]
+    assert low == pytest.approx(0.9 * high, rel=0.01)
+
+
 def test_start_viscosity_lies_between_the_torque_rows_that_pass_and_those_that_fail() -> None:
     table = KNOWLEDGE.standard("cold_start")
     limit = KNOWLEDGE.standard("specification")["start_viscosity_most"]["value"]

@@ -57,6 +57,11 @@ def temperature() -> Any:
     return quantity("temperature", most=600)
 
 
+def money() -> Any:
+    """A sum in the currency of the case; beyond a million millions a digit or the currency is wrong."""
+    return quantity("number", least=0, most=1e12)
+
+
 def word(*legal: str, synonyms: str = "") -> Any:
     """One word of a closed set; `synonyms` names its group in knowledge/synonyms.yaml."""
     return field(default=None, metadata={"as": "word", "legal": legal, "synonyms": synonyms})
@@ -250,11 +255,11 @@ class History:
 @dataclass(frozen=True, slots=True)
 class Costs:
     currency: str | None = text()
-    downtime_per_hour: float | None = quantity("number", least=0)
-    labour_per_hour: float | None = quantity("number", least=0)
-    bearing: float | None = quantity("number", least=0)
-    grease_per_kg: float | None = quantity("number", least=0)
-    repeat_failure: float | None = quantity("number", least=0)
+    downtime_per_hour: float | None = money()
+    labour_per_hour: float | None = money()
+    bearing: float | None = money()
+    grease_per_kg: float | None = money()
+    repeat_failure: float | None = money()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from diag.compute import usual_temperature
 from diag.compute.interval import Advised, advised
 from diag.compute.lately import greased_lately
 from diag.errors import InputError
+from diag.numbertext import shown
 
 __all__: list[str] = []
 
@@ -49,7 +50,7 @@ def interval_too_long(scene: Scene) -> Found:
     if computed is None or not kept:
         return Found(None, working="interval kept, or what the computed one needs, is not stated")
     ratio = max(kept) / computed
-    return Found(_between(ratio, 1.0, 1.5), ratio, "", f"{max(kept):.0f} h / {computed:.0f} h = {ratio:.2g}")
+    return Found(_between(ratio, 1.0, 1.5), ratio, "", f"{max(kept):.0f} h / {computed:.0f} h = {shown(ratio, 2)}")
 
 
 @circumstance("interval_kept_short")
@@ -60,7 +61,7 @@ def interval_kept_short(scene: Scene) -> Found:
     if computed is None or every is None:
         return Found(None, working="interval kept, or what the computed one needs, is not stated")
     ratio = every / computed
-    return Found(ratio < 0.5, ratio, "", f"{every:.0f} h / {computed:.0f} h = {ratio:.2g}")
+    return Found(ratio < 0.5, ratio, "", f"{every:.0f} h / {computed:.0f} h = {shown(ratio, 2)}")
 
 
 @circumstance("dose_too_large")
@@ -110,7 +111,7 @@ def near_rated_life(scene: Scene) -> Found:
     if life is None or hours is None:
         return Found(None, working="running hours or rated life are not known")
     share = hours / life
-    return Found(_between(share, 0.3, 0.7), share, "", f"{hours:.0f} h / {life:.0f} h = {share:.2g}")
+    return Found(_between(share, 0.3, 0.7), share, "", f"{hours:.0f} h / {life:.0f} h = {shown(share, 2)}")
 
 
 def _between(ratio: float, no_to: float, yes_from: float) -> bool | None:
@@ -140,7 +141,7 @@ def _dose_ratio(scene: Scene) -> tuple[float | None, str]:
     if bearing.outside is None or bearing.width is None:
         return None, "outside diameter or width is not stated"
     formula = float(replenishment_grams(bearing.outside, bearing.width))
-    return dose / formula, f"{dose:.3g} g / {formula:.3g} g = {dose / formula:.2g}"
+    return dose / formula, f"{shown(dose)} g / {shown(formula)} g = {shown(dose / formula, 2)}"
 
 
 def _greases_differ(case: Case) -> bool:

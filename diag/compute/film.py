@@ -10,6 +10,7 @@ from diag.compute.heat import DRAWS, drawn_temperatures
 from diag.compute.temperature import usual_temperature
 from diag.errors import InputError
 from diag.findings import Computed
+from diag.numbertext import shown
 
 if TYPE_CHECKING:
     from diag.tribology._ranges import Array
@@ -52,7 +53,7 @@ def viscosity_at_running(bench: Bench) -> Computed | None:
         return None
     temperature, what = running
     value, low, high = viscosity(oil, temperature)
-    working = f"{oil.v40:g} mm²/s at 40 °C, {oil.words}: {value:.3g} mm²/s at {temperature:.0f} °C ({what})"
+    working = f"{oil.v40:g} mm²/s at 40 °C, {oil.words}: {shown(value)} mm²/s at {temperature:.0f} °C ({what})"
     return computed("viscosity_at_running", value, "mm²/s", working, D341, _band(low, high))
 
 
@@ -67,7 +68,7 @@ def reference_viscosity(bench: Bench) -> Computed | None:
     slow = speed < 1000
     law = "45000 × {n:g}^-0.83 × {d:g}^-0.5" if slow else "4500 × {n:g}^-0.5 × {d:g}^-0.5"
     return computed("reference_viscosity", value, "mm²/s",
-                    f"ν1 = {law.format(n=speed, d=diameter)} = {value:.3g} mm²/s", ISO_281)
+                    f"ν1 = {law.format(n=speed, d=diameter)} = {shown(value)} mm²/s", ISO_281)
 
 
 @step("viscosity_ratio")
@@ -78,7 +79,7 @@ def viscosity_ratio(bench: Bench) -> Computed | None:
         return None
     value = item.value / wanted
     band = _ratio_band(oil, running[0], wanted, value)
-    working = f"κ = {item.value:.3g} / {wanted:.3g} = {value:.3g}{_band_words(band, oil)}"
+    working = f"κ = {shown(item.value)} / {shown(wanted)} = {shown(value)}{_band_words(band, oil)}"
     return computed("viscosity_ratio", value, "", working, ISO_281, band)
 
 
@@ -95,7 +96,7 @@ def viscosity_ratio_usual(bench: Bench) -> Computed | None:
     expected = bench.number("expected_temperature")
     drawn = drawn_temperatures(bench) if usual == expected else None
     band = _ratio_band(oil, usual if drawn is None else drawn, wanted, value)
-    working = (f"κ at {usual:.0f} °C ({words}): {value * wanted:.3g} / {wanted:.3g} = {value:.3g}"
+    working = (f"κ at {usual:.0f} °C ({words}): {shown(value * wanted)} / {shown(wanted)} = {shown(value)}"
                f"{_band_words(band, oil, '' if drawn is None else ' and of the temperature')}")
     return computed("viscosity_ratio_usual", value, "", working, ISO_281, band)
 
@@ -134,7 +135,7 @@ def _band_words(band: tuple[float, float] | None, oil: Oil, temperature: str = "
     if band is None:
         return ""
     index = "" if oil.vi_low == oil.vi_high else ", of its index"
-    return f"; {band[0]:.2g} to {band[1]:.2g} over {DRAWS} draws of the grade (± 10 %){index}{temperature}"
+    return f"; {shown(band[0], 2)} to {shown(band[1], 2)} over {DRAWS} draws of the grade (± 10 %){index}{temperature}"
 
 
 def viscosity(oil: Oil, temperature: float) -> tuple[float, float, float]:

@@ -13,6 +13,7 @@ from diag.compute.lately import greased_lately
 from diag.compute.temperature import LASTING_HEAT, usual_temperature
 from diag.errors import InputError
 from diag.findings import Computed
+from diag.numbertext import shown
 
 if TYPE_CHECKING:
     from diag.knowledgebase.knowledge import Knowledge
@@ -65,8 +66,9 @@ def friction_power(bench: Bench) -> Computed | None:
 
     value = power(float((f0[0] * f0[1]) ** 0.5), sum(f1) / 2, sum(load) / 2)
     low, high = (power(f0[end], f1[end], load[end]) for end in (0, 1))
-    working = (f"f0 {f0[0]:.2g} to {f0[1]:.2g}, f1 {f1[0]:.2g} to {f1[1]:.2g}, ν {viscosity:.3g} mm²/s, "
-               f"{heated.speed:g} rpm, load {load[0]:.0f} to {load[1]:.0f} N: {low:.2g} to {high:.2g} W")
+    working = (f"f0 {shown(f0[0], 2)} to {shown(f0[1], 2)}, f1 {shown(f1[0], 2)} to {shown(f1[1], 2)}, "
+               f"ν {shown(viscosity)} mm²/s, "
+               f"{heated.speed:g} rpm, load {load[0]:.0f} to {load[1]:.0f} N: {shown(low, 2)} to {shown(high, 2)} W")
     return computed("friction_power", value, "W", working, SOURCE, (low, high))
 
 
@@ -167,7 +169,7 @@ def _oxidises(bench: Bench, usual: float) -> str:
     if measured is None or measured <= usual + watch:
         return ""
     times = float(oxidation_speedup(usual, measured))
-    return f"; at the measured {measured:.0f} °C oil ages {times:.2g} times as fast (Khonsari and Booser 2003)"
+    return f"; at the measured {measured:.0f} °C oil ages {shown(times, 2)} times as fast (Khonsari and Booser 2003)"
 
 
 def _heated(bench: Bench, around: tuple[float, float], fresh: bool = False) -> Heated | None:

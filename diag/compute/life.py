@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from diag.compute.bench import Bench, computed, step
 from diag.findings import Computed
+from diag.numbertext import shown
 
 __all__ = ["Loaded", "cleanliness"]
 
@@ -53,7 +54,7 @@ def contamination_factor(bench: Bench) -> Computed | None:
         return None
     level = cleanliness(bench)
     value = float(formula(level, kappa, diameter))
-    working = f"cleanliness {level.replace('_', ' ')}, κ {kappa:.2g}, dm {diameter:g} mm: e_C = {value:.2f}"
+    working = f"cleanliness {level.replace('_', ' ')}, κ {shown(kappa, 2)}, dm {diameter:g} mm: e_C = {value:.2f}"
     return computed("contamination_factor", value, "", working, "ISO 281:2007, annex A (verified)")
 
 
@@ -84,8 +85,8 @@ def life_factor(bench: Bench) -> Computed | None:
         return None
     ep = "ep" in bench.case.grease.additives
     value = float(formula(loaded.family, kappa, cleanliness(bench), diameter, limit, loaded.load, ep))
-    working = (f"κ {kappa:.2g}, e_C {bench.number('contamination_factor') or 0:.2f}, C_u {limit:.0f} N, "
-               f"P {loaded.load:.0f} N{', EP' if ep else ''}: a_ISO = {value:.2g}"
+    working = (f"κ {shown(kappa, 2)}, e_C {bench.number('contamination_factor') or 0:.2f}, C_u {limit:.0f} N, "
+               f"P {loaded.load:.0f} N{', EP' if ep else ''}: a_ISO = {shown(value, 2)}"
                + (_on_yellow_metal(bench) if ep else ""))
     source = f"ISO 281:2007, 9.3.3 ({a_iso_confidence(loaded.family)})"
     return computed("life_factor", value, "", working, source)
@@ -99,7 +100,7 @@ def modified_life(bench: Bench) -> Computed | None:
     if basic is None or factor is None:
         return None
     value = float(modified_life_hours(basic, factor))
-    working = f"{factor:.2g} × {basic:.0f} h = {value:.0f} h{_cost_of_oil(bench)}"
+    working = f"{shown(factor, 2)} × {basic:.0f} h = {value:.0f} h{_cost_of_oil(bench)}"
     return computed("modified_life", value, "h", working, ISO_281)
 
 
@@ -113,9 +114,10 @@ def _cost_of_oil(bench: Bench) -> str:
         return ""
     wanted, whose = specified
     if kappa >= wanted:
-        return f"; {whose} asks for κ {wanted:.2g}: no life is lost by the oil"
+        return f"; {whose} asks for κ {shown(wanted, 2)}: no life is lost by the oil"
     share = float(life_ratio(loaded.family, kappa, wanted, cleanliness(bench), diameter, limit, loaded.load))
-    return f"; with the oil that {whose} asks for (κ {wanted:.2g}) {1 / share:.2g} times that, EP on neither side"
+    return (f"; with the oil that {whose} asks for (κ {shown(wanted, 2)}) {shown(1 / share, 2)} times that, "
+            "EP on neither side")
 
 
 def _specified_ratio(bench: Bench) -> tuple[float, str] | None:
@@ -152,7 +154,7 @@ def limiting_factor(bench: Bench) -> Computed | None:
     if loaded is None or kappa is None or diameter is None or limit is None:
         return None
     found = formula(loaded.family, kappa, cleanliness(bench), diameter, limit, loaded.load)
-    gains = ", ".join(f"{what} × {gain:.2g}" for what, gain in found.gains.items())
+    gains = ", ".join(f"{what} × {shown(gain, 2)}" for what, gain in found.gains.items())
     working = f"life gained by improving each: {gains}"
     return computed("limiting_factor", found.by, "", working, f"{ISO_281}; judgement")
 

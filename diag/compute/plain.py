@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diag.compute.bench import Bench, computed, step
 from diag.findings import Computed
+from diag.numbertext import shown
 
 __all__: list[str] = []
 
@@ -24,7 +25,7 @@ def specific_pressure(bench: Bench) -> Computed | None:
         return None
     formula = pins.specific_pressure if on_pin else slides.mean_pressure
     value = float(formula(force, across, along))
-    working = f"{force:.0f} N / ({across:g} mm × {along:g} mm) = {value:.3g} MPa"
+    working = f"{force:.0f} N / ({across:g} mm × {along:g} mm) = {shown(value)} MPa"
     return computed("specific_pressure", value, "MPa", working, DEFINITION)
 
 
@@ -45,7 +46,7 @@ def sliding_speed(bench: Bench) -> Computed | None:
         value, motion = float(pins.sliding_speed(diameter, point.speed)), f"{point.speed:g} rpm"
     else:
         return None
-    working = f"π × {diameter:g} mm × {motion} = {value:.3g} m/s"
+    working = f"π × {diameter:g} mm × {motion} = {shown(value)} m/s"
     return computed("sliding_speed", value, "m/s", working, DEFINITION)
 
 
@@ -63,6 +64,6 @@ def pressure_velocity(bench: Bench) -> Computed | None:
     else:
         limits = slides.way_limits(table)
     stands = limits.pressure_velocity
-    working = (f"{pressure:.3g} MPa × {speed:.3g} m/s = {value:.3g} MPa m/s; {limits.material} stands "
+    working = (f"{shown(pressure)} MPa × {shown(speed)} m/s = {shown(value)} MPa m/s; {limits.material} stands "
                f"{stands.low:g} to {stands.high:g} ({stands.confidence})")
     return computed("pressure_velocity", value, "MPa m/s", working, DEFINITION)

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from diag.case.model import Case
 from diag.findings import Computed
 from diag.knowledgebase import Knowledge
+from diag.numbertext import shown
 from diag.tribology import interval as methods
 from diag.tribology.amount import strokes
 from diag.tribology.upper_temperature import continuous_limit
@@ -25,7 +26,7 @@ def count_strokes(case: Case, dose: float | None, knowledge: Knowledge) -> tuple
         return None, (f"Strokes: guns differ threefold for the same count. {procedure}",)
     count = float(strokes(dose, per_stroke))
     whole = max(1, round(count))
-    return float(whole), (f"Strokes: {dose:.3g} g ÷ {per_stroke:g} g = {count:.3g}, so {whole}.",)
+    return float(whole), (f"Strokes: {shown(dose)} g ÷ {per_stroke:g} g = {shown(count)}, so {whole}.",)
 
 
 def dose_at_a_time(case: Case, whole: float | None, knowledge: Knowledge) -> str:
@@ -35,15 +36,15 @@ def dose_at_a_time(case: Case, whole: float | None, knowledge: Knowledge) -> str
     stroke = case.regreasing.grams_per_stroke or float(knowledge.standard("replenishment")["guns"]["any"]["low"])
     part = max(whole / 4, stroke)
     if part >= whole:
-        return f"{whole:.3g} g, stroke by stroke"
-    return f"{part:.2g} g at a time, up to {whole:.3g} g"
+        return f"{shown(whole)} g, stroke by stroke"
+    return f"{shown(part, 2)} g at a time, up to {shown(whole)} g"
 
 
 def feed_setting(case: Case, rate: float | None) -> Iterator[str]:
     """What a lubricator or central system is set to."""
     if case.point.feed in ("lubricator", "central_system") and rate is not None:
-        yield (f"Setting of the feed: {float(methods.grams_per_day(rate)):.2g} g for each day of 24 h running; less in "
-               "proportion where it runs less, and off while it stands.")
+        yield (f"Setting of the feed: {shown(float(methods.grams_per_day(rate)), 2)} g for each day of 24 h running; "
+               "less in proportion where it runs less, and off while it stands.")
 
 
 def outlet_notes(case: Case) -> Iterator[str]:
@@ -97,6 +98,6 @@ def manual_beside(case: Case, rate: float | None) -> Iterator[str]:
     beside = ""
     if manual.amount and manual.every:
         theirs = float(methods.grams_per_1000_h(manual.amount, manual.every))
-        ours = "" if rate is None else f", {theirs / rate:.2g} times the {rate:.3g} g worked out here"
-        beside = f" That is {theirs:.3g} g per 1,000 h{ours}."
+        ours = "" if rate is None else f", {shown(theirs / rate, 2)} times the {shown(rate)} g worked out here"
+        beside = f" That is {shown(theirs)} g per 1,000 h{ours}."
     yield f"The machine's manual says {said}: it comes first; ask its maker where it differs much.{beside}"

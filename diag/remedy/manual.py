@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from diag.case.model import Case
 from diag.findings import Regrease, Requirement
+from diag.numbertext import shown
 
 __all__ = ["difference", "regreasing_differences"]
 
+_UNITS = {"mm2/s": "mm²/s", "degC": "°C"}  # as people write the units of a requirement
 _MUCH = 2.0  # the methods of intervals and amounts span such a factor among themselves (judgement)
 _WRONG_PAGE = "a page for another size, speed or variant of the machine"
 _SUPERSEDED = "a grade that was superseded since the manual was printed"
@@ -74,6 +76,6 @@ def _numbers(item: Requirement) -> tuple[float, ...]:
 def _worded(item: Requirement) -> str:
     values = item.value if isinstance(item.value, tuple) else (item.value,)
     joiner = " to " if item.relation == "range" else ", "
-    words = joiner.join(f"{v:.3g}" if isinstance(v, float) else str(v).replace("_", " ") for v in values)
+    words = joiner.join(shown(v) if isinstance(v, float) else str(v).replace("_", " ") for v in values)
     lead = {"min": "at least ", "max": "at most ", "avoid": "none of "}.get(item.relation, "")
-    return f"{lead}{words} {item.unit}".rstrip()
+    return f"{lead}{words} {_UNITS.get(item.unit, item.unit)}".rstrip()

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from diag.case.model import Case
 from diag.findings import Computed, Regrease
 from diag.knowledgebase import Knowledge
+from diag.numbertext import shown
 from diag.remedy.feeding_notes import count_strokes, feed_setting
 from diag.tribology import amount as grease_amount
 from diag.tribology import pins, slides
@@ -25,7 +26,8 @@ def plain_plan(case: Case, computed: Mapping[str, Computed], knowledge: Knowledg
     count, stroke_words = count_strokes(case, dose, knowledge)
     words = (f"Interval: {span.low:g} to {span.high:g} h of work for {duty.replace('_', ' ')} duty "
              f"({knowledge.cite(span.source, span.confidence)}).")
-    rate_words = (f"{rate:.3g} g per 1,000 h = 1000 × {dose:.3g} g / {span.typical:g} h.",) if rate and dose else ()
+    rate_words = () if not (rate and dose) else (
+        f"{shown(rate)} g per 1,000 h = 1000 × {shown(dose)} g / {span.typical:g} h.",)
     return Regrease(
         grams_per_1000_h=_rounded(rate), amount_g=_rounded(dose), interval_h=_rounded(span.typical),
         interval_low_h=_rounded(span.low), interval_high_h=_rounded(span.high), first_fill_g=None, strokes=count,
@@ -41,7 +43,7 @@ def _stands(case: Case, computed: Mapping[str, Computed], table: Mapping[str, ob
         found = computed.get(name)
         if found is not None and float(found.value) > allowed.low:
             over = "over what it stands at all" if float(found.value) > allowed.high else "in the upper range"
-            yield (f"{name.replace('_', ' ')} {float(found.value):.3g} {found.unit}: {over}, {limits.material} "
+            yield (f"{name.replace('_', ' ')} {shown(float(found.value))} {found.unit}: {over}, {limits.material} "
                    f"{allowed.low:g} to {allowed.high:g} ({allowed.confidence}; the maker's data go first).")
 
 
@@ -81,12 +83,12 @@ def _dose(case: Case, table: Mapping[str, object]) -> tuple[float | None, tuple[
         gap = pins.clearance_span(table, pin.diameter)
         volume = float(pins.clearance_volume_cm3(pin.diameter, pin.length, gap.typical))
         return volume * density, (
-            f"Amount: π × {pin.diameter:g} mm × {pin.length:g} mm × {gap.typical:.2g} mm / 2 = {volume:.3g} cm³ of "
-            f"clearance ({gap.confidence}); stop when clean grease shows.",)
+            f"Amount: π × {pin.diameter:g} mm × {pin.length:g} mm × {gap.typical:.2g} mm / 2 = {shown(volume)} cm³ "
+            f"of clearance ({gap.confidence}); stop when clean grease shows.",)
     if case.point.kind == "slideway" and slide.length and slide.width:
         volume = float(pins.central_system_cm3(slides.contact_area(slide.length, slide.width)))
         return volume * density, (
-            f"Amount: a film of 0.001 in over {slide.length:g} × {slide.width:g} mm every 4 h is {volume:.3g} cm³ "
+            f"Amount: a film of 0.001 in over {slide.length:g} × {slide.width:g} mm every 4 h is {shown(volume)} cm³ "
             "(lubrication system supplier, basic formulas: a generous figure).",)
     return None, ("Amount: give the sizes of the point.",)
 

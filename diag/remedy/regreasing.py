@@ -14,6 +14,7 @@ from diag.compute.interval import Advised, advised
 from diag.errors import InputError
 from diag.findings import CircumstanceFound, Computed, Regrease
 from diag.knowledgebase import Knowledge
+from diag.numbertext import shown
 from diag.remedy import feeding_notes as notes
 from diag.remedy.first_fill import housing_share
 from diag.remedy.point_feeding import plain_plan
@@ -75,7 +76,8 @@ def _rolling(p: _Point) -> Regrease:
     fill, fill_words = _first_fill(p)
     rate = float(methods.grams_per_1000_h(dose, held.typical)) if dose and held else None
     strokes, stroke_words = notes.count_strokes(p.case, dose, p.knowledge)
-    rate_words = (f"{rate:.3g} g per 1,000 h = 1000 × {dose:.3g} g / {held.typical:.0f} h.",) if rate and held else ()
+    rate_words = () if not (rate and dose and held) else (
+        f"{shown(rate)} g per 1,000 h = 1000 × {shown(dose)} g / {held.typical:.0f} h.",)
     return Regrease(
         grams_per_1000_h=_rounded(rate), amount_g=_rounded(dose),
         interval_h=_rounded(held.typical) if held else None,
@@ -93,7 +95,7 @@ def _whole_dose(p: _Point) -> tuple[float | None, tuple[str, ...]]:
     if bearing.outside is None or bearing.width is None:
         return None, ("Amount: give the outside diameter and the width of the bearing.",)
     grams = float(grease_amount.replenishment_grams(bearing.outside, bearing.width))
-    return grams, (f"Amount: 0.005 × {bearing.outside:g} mm × {bearing.width:g} mm = {grams:.3g} g, fed from the "
+    return grams, (f"Amount: 0.005 × {bearing.outside:g} mm × {bearing.width:g} mm = {shown(grams)} g, fed from the "
                    "side (The Tribology Handbook A20.5; bearing makers). Fed through holes in a ring, 0.002 in place "
                    "of 0.005.",)
 
@@ -127,7 +129,7 @@ def _heat_words(p: _Point) -> str:
 
 
 def _method_words(method: methods.Interval) -> str:
-    factors = "".join(f" × {f.value:.3g} ({f.name})" for f in method.factors)
+    factors = "".join(f" × {shown(f.value)} ({f.name})" for f in method.factors)
     remarks = f"; {'; '.join(method.notes)}" if method.notes else ""
     return (f"{method.method}: {method.base_hours:.0f} h{factors} → {method.hours:.0f} h "
             f"({', '.join(method.source)}; {method.confidence}){remarks}")
@@ -161,12 +163,12 @@ def _fed(p: _Point, whole: float | None, found: Advised | None) -> _Fed:
         return _Fed(whole, found.held if found else None, _wash_words(p, table))
     held = found.held.typical
     share, least = dose_for(whole, found.span.typical, held), _flushing(p)
-    need = (f"Dose for the shorter interval: in proportion, {whole:.3g} g × {held:.0f} / {found.span.typical:.0f} = "
-            f"{share:.2g} g keeps the film; more often is no reason for more grease.")
+    need = (f"Dose for the shorter interval: in proportion, {shown(whole)} g × {held:.0f} / {found.span.typical:.0f} = "
+            f"{shown(share, 2)} g keeps the film; more often is no reason for more grease.")
     if least > share:
         dose = dose_for(whole, found.span.typical, held, least)
-        need += (f" Dirt wants flushing, and the drain is open: 0.002 × D × B = {least:.3g} g (a maker's weekly dose, "
-                 "from memory) pushes it out; less once it comes out clean.")
+        need += (f" Dirt wants flushing, and the drain is open: 0.002 × D × B = {shown(least)} g (a maker's weekly "
+                 "dose, from memory) pushes it out; less once it comes out clean.")
         return _Fed(dose, found.held, (need, *_wash_words(p, table)))
     need += " Dirt wants flushing: through an open outlet more may follow until it comes out clean."
     return _at_least_a_stroke(p, share, found, (need, *_wash_words(p, table)))
@@ -219,8 +221,8 @@ def _first_fill(p: _Point) -> tuple[float | None, tuple[str, ...]]:
     density = grease_amount.density_of(table, p.case.grease.base_oil).typical
     fill = grease_amount.first_fill_grams(volume, share, beside, density)
     return float(fill.grams), (
-        f"First fill: bearing {volume:.3g} cm³ free space × {share:.0%} × {density:g} g/cm³ = "
-        f"{float(fill.bearing_g):.3g} g; housing beside it {2 * volume:.0f} cm³ (taken as twice that space: measure "
+        f"First fill: bearing {shown(volume)} cm³ free space × {share:.0%} × {density:g} g/cm³ = "
+        f"{shown(float(fill.bearing_g))} g; housing beside it {2 * volume:.0f} cm³ (taken as twice that space: measure "
         f"it) × {beside:.0%} = {float(fill.housing_g):.0f} g (fill sheet of a lubricant maker; bearing maker B).",)
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from diag.findings import Action
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.decision import FieldCheck
+from diag.numbertext import shown
 from diag.remedy import field_checks, watching
 from diag.remedy.feeding_notes import dose_at_a_time
 from diag.remedy.first_fill import housing_share
@@ -265,10 +266,10 @@ def _half_intervals(s: Situation) -> Step:
 def _interval(s: Situation) -> str:
     plan = s.regrease
     if s.case.point.feed in ("lubricator", "central_system") and plan.grams_per_1000_h is not None:
-        return f"set the feed to {plan.grams_per_1000_h * 24 / 1000:.2g} g for each day of 24 h running"
+        return f"set the feed to {shown(plan.grams_per_1000_h * 24 / 1000, 2)} g for each day of 24 h running"
     if plan.amount_g is None or plan.interval_h is None:
         return "set amount and interval by the machine's manual"
-    return f"{plan.amount_g:.3g} g every {plan.interval_h:.0f} h of running{_yearly(plan.interval_h)}"
+    return f"{shown(plan.amount_g)} g every {plan.interval_h:.0f} h of running{_yearly(plan.interval_h)}"
 
 
 def _yearly(hours: float) -> str:

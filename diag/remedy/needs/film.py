@@ -10,9 +10,10 @@ from diag.errors import InputError
 from diag.findings import Requirement
 from diag.remedy.needs.duty import Duty, number, require, source_text, window
 from diag.tribology.film import reference_viscosity, required_v40_for_kappa
-from diag.tribology.viscosity_index import v40_from_viscosity
+from diag.tribology.viscosity_index import RANGES, v40_from_index, v40_from_viscosity
 
 GRADE_TOLERANCE = 0.1  # a viscosity grade is its middle ± 10 % (ISO 3448)
+THINNEST_V100 = RANGES["viscosity"].least  # mm²/s; below it no viscosity index is defined (ASTM D2270)
 
 __all__ = ["ViscosityWindow", "cold_limit", "needs", "usual_window", "viscosity_window"]
 
@@ -46,7 +47,10 @@ def cold_limit(duty: Duty) -> float | None:
     coldest = duty.case.point.surroundings.coldest
     if coldest is None or coldest >= number(duty, "cold_start_below"):
         return None
-    return float(v40_from_viscosity(number(duty, "start_viscosity_most"), coldest, _index(duty)))
+    try:
+        return float(v40_from_viscosity(number(duty, "start_viscosity_most"), coldest, _index(duty)))
+    except InputError:  # colder than the method goes: no more than the thinnest oil that has an index could start
+        return float(v40_from_index(THINNEST_V100, _index(duty)))
 
 
 def viscosity_window(duty: Duty) -> ViscosityWindow | None:
@@ -129,8 +133,7 @@ def _typical(duty: Duty) -> Requirement:
     because = ["usual for this kind of point" if not duty.rolling else
                "speed, sizes or usual temperature are not known: the usual window stands until they are"]
     if cold is not None and cold < high:
-        high = max(cold, min(low, cold))
-        low = min(low, high)
+        high, low = cold, low if low < cold else cold * (1 - GRADE_TOLERANCE)
         because.append(f"cold start at {duty.case.point.surroundings.coldest:.0f} °C bounds it at {cold:.0f}")
     return Requirement(property="viscosity_40", relation="range", value=(float(f"{low:.3g}"), float(f"{high:.3g}")),
                        unit="mm2/s", strength="should", because=tuple(because),

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from diag.findings import Changeover, CostPart, ExpectedCost, Flip, OneMoreCheck
 from diag.knowledgebase import Knowledge
+from diag.numbertext import shown
 from diag.report.layout import bullets, heading, label, paragraph, percent
 
 __all__ = ["decision", "flip_words", "look_words", "nearest"]
 
-_ROW = "{action:<23}{cost:>8}{span:>17}{cures:>7}{standstill:>8}{labour:>7}{material:>7}"
+_ROW = "{action:<24}{cost:>8}{span:>18}{cures:>6}{standstill:>8}{labour:>8}{material:>8}"
 _HEAD = _ROW.format(action="", cost="cost", span="between", cures="cures", standstill="stop", labour="work",
                     material="goods")
+_SCALES = ((1.0, ""), (1e3, "thousands of "), (1e6, "millions of "), (1e9, "thousand millions of "))
+_WIDEST = 999_999.5  # seven figures would run into the next column
 _FLIPS = 3  # told on the page, the nearest first; JSON has them all
 
 
@@ -18,9 +21,10 @@ def decision(change: Changeover, knowledge: Knowledge, currency: str | None) -> 
     """Nothing where no action is open to choice; else the table, the flips, the check and the basis."""
     if not change.expected_costs:
         return []
-    lines = heading(f"What it is expected to cost, in {currency or 'money'}")
     parts = {part.action: part for part in change.cost_parts}
-    lines += [_HEAD.rstrip(), *(_row(c, parts.get(c.action), change) for c in change.expected_costs)]
+    scale, words = _scale(change)
+    lines = heading(f"What it is expected to cost, in {words}{currency or 'money'}")
+    lines += [_HEAD.rstrip(), *(_row(c, parts.get(c.action), change, scale) for c in change.expected_costs)]
     lines += paragraph(
         "* is what is advised. Cost: standstill, labour, goods, and what a failure or a second try is expected to "
         "cost if it does not cure; cures: the chance that all is well after it. An action that a rule of safety "
@@ -30,13 +34,23 @@ def decision(change: Changeover, knowledge: Knowledge, currency: str | None) -> 
     return lines + (["It rests on:", *bullets(change.cost_basis)] if change.cost_basis else [])
 
 
-def _row(cost: ExpectedCost, part: CostPart | None, change: Changeover) -> str:
+def _scale(change: Changeover) -> tuple[float, str]:
+    """What the sums are told in, so that the dearest still fits its column."""
+    parts = (max(p.standstill, p.labour, p.material) for p in change.cost_parts)
+    dearest = max([*(c.high for c in change.expected_costs), *parts])
+    return next((s for s in _SCALES if dearest < _WIDEST * s[0]), _SCALES[-1])
+
+
+def _row(cost: ExpectedCost, part: CostPart | None, change: Changeover, scale: float) -> str:
+    def money(value: float) -> str:
+        return f"{value / scale:,.0f}"
+
     mark = "* " if cost.action == change.action else "  "
     told = {"cures": "", "standstill": "", "labour": "", "material": ""} if part is None else {
-        "cures": f"{100 * part.cures:.0f} %", "standstill": f"{part.standstill:,.0f}", "labour": f"{part.labour:,.0f}",
-        "material": f"{part.material:,.0f}"}
-    return _ROW.format(action=mark + label(cost.action), cost=f"{cost.cost:,.0f}",
-                       span=f"{cost.low:,.0f} - {cost.high:,.0f}", **told)
+        "cures": f"{100 * part.cures:.0f} %", "standstill": money(part.standstill), "labour": money(part.labour),
+        "material": money(part.material)}
+    return _ROW.format(action=mark + label(cost.action), cost=money(cost.cost),
+                       span=f"{money(cost.low)} - {money(cost.high)}", **told)
 
 
 def nearest(change: Changeover) -> list[Flip]:
@@ -48,7 +62,7 @@ def flip_words(flip: Flip, knowledge: Knowledge) -> str:
     """Where another action becomes the cheapest, in a sentence."""
     chance = flip.text in knowledge.causes
     name = f"the chance of: {knowledge.causes[flip.text].name}" if chance else flip.text
-    at, now = (percent(flip.at), percent(flip.now)) if chance else (f"{flip.at:,.4g}", f"{flip.now:,.4g}")
+    at, now = (percent(flip.at), percent(flip.now)) if chance else (shown(flip.at), shown(flip.now))
     return (f"if {name} were {flip.side} {at} (now {now}), {label(flip.action)} would be the cheapest instead of "
             f"{label(flip.instead_of)}")
 

@@ -23,6 +23,7 @@ __all__ = ["LIKELY", "specify"]
 
 LIKELY = 0.3  # a cause from this probability on has its say in the specification (judgement)
 _CAUSES_MAY_ONLY_ADVISE = {"viscosity_40", "viscosity_at_running", "nlgi"}  # sized by duty, not by suspicion
+_HAND = 15.0  # K; limits of temperature nearer than the hand that is kept over the usual heat say nothing (judgement)
 
 
 def specify(case: Case, computed: Mapping[str, Computed], circumstances: Mapping[str, CircumstanceFound],
@@ -82,8 +83,18 @@ def _with_manual(own: tuple[Requirement, ...], manual: tuple[Requirement, ...], 
             together[place] = msgspec.structs.replace(together[place], strength="should")
             together.append(demand)
         else:
+            if _other_duty(together[place], demand):
+                differences.append(difference(together[place], demand, case))
             together[place] = joined[0]
     return tuple(together), tuple(differences)
+
+
+def _other_duty(ours: Requirement, manual: Requirement) -> bool:
+    """A grease can meet both limits of temperature, but the manual reckons with another duty than this one."""
+    if ours.property not in ("lowest_temperature", "highest_temperature") or not (
+            isinstance(ours.value, float | int) and isinstance(manual.value, float | int)):
+        return False
+    return abs(ours.value - manual.value) > _HAND and compare(ours, {ours.property: manual.value}) == "falls_short"
 
 
 def _barring(own: list[Requirement], demand: Requirement) -> int | None:

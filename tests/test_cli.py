@@ -247,6 +247,13 @@ def test_mix_takes_words_grease_files_and_cases(run: Run, case: str, tmp_path: P
     assert out.startswith("lithium and polyurea\n\nThe two must not meet")
 
 
+@pytest.mark.parametrize(("old", "new"), [("lithium", "pfpe"), ("silicone", "lithium/mineral"), ("clay", "polyurea")])
+def test_mix_knows_an_oil_by_its_name_alone_and_what_must_never_meet(run: Run, old: str, new: str) -> None:
+    status, out, _ = run("mix", old, new)
+    assert (status, json.loads(run("mix", old, new, "--json")[1])["verdict"]) == (0, "incompatible")
+    assert "strip and clean" in out
+
+
 def test_mix_refuses_a_case_without_a_grease(run: Run, tmp_path: Path) -> None:
     (tmp_path / "bare.yaml").write_text("point: {kind: rolling_bearing}\n")
     status, _, err = run("mix", "bare.yaml", "lithium")

@@ -8,11 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diag.case.model import Case, Pin, Slide, Surroundings, Swing
+from diag.case.model import Bearing, Case, Grease, Load, Pin, Point, Slide, Surroundings, Swing
 from diag.compute import ORDER, compute, usual_temperature
 from diag.compute.bench import STEPS
 from diag.findings import Computed
 from diag.knowledgebase import load
+from diag.review import review
 from tests.tiny import case
 
 K = load()
@@ -208,3 +209,16 @@ def test_any_case_gives_finite_numbers_within_their_bands(built: Case) -> None:
             if item.low is not None and item.high is not None:
                 assert item.low - 1e-9 <= item.value <= item.high + 1e-9
     assert len(set(words)) == len(words)
+
+
+@pytest.mark.parametrize("grease", [
+    Grease(viscosity_40=2.5), Grease(viscosity_40=1.0), Grease(viscosity_100=1.0), Grease(viscosity_40=1e9),
+    Grease(viscosity_40=2.5, viscosity_index=500.0), Grease(viscosity_40=10.0, viscosity_100=5.0),
+    Grease(viscosity_40=3.0, viscosity_100=1.0), Grease(viscosity_40=5.0, viscosity_index=-100.0)])
+def test_oil_beyond_the_viscosity_index_is_left_out_with_a_note_and_the_review_goes_on(grease: Grease) -> None:
+    bearing = Bearing(type="deep_groove_ball", bore=60.0, outside=130.0, width=31.0, dynamic_rating=80_000.0)
+    point = Point(kind="rolling_bearing", bearing=bearing, speed=1450.0, running_temperature=80.0,
+                  usual_temperature=60.0, load=Load(force=3000.0), surroundings=Surroundings(coldest=-30.0))
+    found = review(Case(point=point, grease=grease), K)
+    assert "viscosity_at_running" not in {item.id for item in found.computed}
+    assert sum("the viscosity index doesn't reach" in note for note in found.assumed) == 1

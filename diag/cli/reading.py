@@ -7,7 +7,8 @@ from pathlib import Path
 
 from diag import yamltext
 from diag.case import from_data, read_case, read_text
-from diag.case.model import Case, Grease
+from diag.case.model import BASE_OILS, THICKENERS, Case, Grease
+from diag.case.words import find
 from diag.errors import Fault, InputError
 from diag.knowledgebase import Knowledge
 
@@ -31,7 +32,7 @@ def _stdin() -> bytes:
 
 
 def read_grease(name: str, knowledge: Knowledge) -> Grease:
-    """A grease: `THICKENER[/BASE_OIL]`, a file of grease keys, or the grease in service of a case file.
+    """A grease: `THICKENER[/BASE_OIL]`, a base oil alone, a file of grease keys, or the grease of a case file.
 
     Raises InputError. A name that ends in .yaml or .yml, or that exists, is a file.
     """
@@ -39,7 +40,15 @@ def read_grease(name: str, knowledge: Knowledge) -> Grease:
         return _grease_of_file(name, knowledge)
     thickener, slash, oil = name.partition("/")
     keys = {"thickener": thickener} | ({"base_oil": oil} if slash else {})
+    if not slash and _is_oil(name, knowledge):
+        keys = {"base_oil": name}
     return from_data(_with_grease(keys), name, knowledge).grease
+
+
+def _is_oil(name: str, knowledge: Knowledge) -> bool:
+    """The word is a base oil and no thickener: people say "pfpe" of such a grease."""
+    return (find(name, THICKENERS, knowledge.synonyms["thickener"]) is None
+            and find(name, BASE_OILS, knowledge.synonyms["base_oil"]) is not None)
 
 
 def _grease_of_file(name: str, knowledge: Knowledge) -> Grease:

@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from diag.case.model import Case
+from diag.errors import InputError
 from diag.findings import Computed
 from diag.knowledgebase.knowledge import Knowledge
 
@@ -71,7 +72,18 @@ class Bench:
 
     @property
     def oil(self) -> Oil | None:
-        """The oil as far as it is stated; the index by its family, or 95, when it isn't."""
+        """The oil as far as it is stated; None, with a note, where it lies beyond the viscosity index."""
+        try:
+            oil = self._oil()
+            if oil is not None:
+                hundreds(oil)
+        except InputError as error:
+            self.assume(f"nothing is computed with this base oil, which the viscosity index doesn't reach: {error}")
+            return None
+        return oil
+
+    def _oil(self) -> Oil | None:
+        """The index by the family of the oil, or 95, when it isn't stated. Raises InputError beyond its range."""
         from diag.tribology.viscosity_index import index_from, v40_from_index
 
         grease = self.case.grease

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from strategies import KINDS, K, cases, greases, hot_and_greased, signs_of
 
 from diag.case import contradictions
-from diag.case.model import Bearing, Case, Grease, History, Point
+from diag.case.model import Bearing, Case, Grease, History, Point, Swing
 from diag.findings import Findings, Requirement
 from diag.remedy.requirement import compare, from_grease
 from diag.review import review
@@ -242,3 +242,8 @@ def test_bare_point_gets_advice_that_changes_nothing(kind: str) -> None:
     found = review(Case(point=Point(kind=kind), history=History()), K)  # type: ignore[arg-type]
     assert found.changeover.action in ("keep", "wait_and_watch")
     assert not contradictions.find(Case(point=Point(kind=kind)))  # type: ignore[arg-type]
+
+
+def test_surroundings_alone_open_no_joint() -> None:
+    pin = Case(point=Point(kind="pin_bushing", exposure=("dust", "outdoors"), swing=Swing(angle=60.0, rate=4.0)))
+    assert review(pin, K).changeover.action == "keep"

@@ -18,6 +18,7 @@ from diag.remedy.requirement import compare, from_grease
 __all__ = ["LEADS", "SEEN", "AnswersLike", "PosteriorLike", "Situation", "is_stated", "wanted_grease"]
 
 LEADS = 0.3  # below this no cause is called leading (judgement)
+LEADS_UNSPOKEN = 0.5  # the same where nobody complains and no sign was seen: the surroundings alone (judgement)
 SEEN = 0.5  # from this degree or probability on a state counts as seen or likely (judgement)
 _HOT_CONDITION = "runs_hot"
 # What has to be stripped is stripped, whichever chart says so: the first allowed one is as good as any.
@@ -97,8 +98,14 @@ class Situation:
     @cached_property
     def leader(self) -> Cause | None:
         """The most probable cause when it is strong enough to act on."""
-        best = self.likeliest
-        return best if best is not None and self.posterior.causes[best.id] >= LEADS else None
+        best, least = self.likeliest, LEADS if self.spoken else LEADS_UNSPOKEN
+        return best if best is not None and self.posterior.causes[best.id] >= least else None
+
+    @property
+    def spoken(self) -> bool:
+        """Somebody came with a complaint, or a sign was answered yes or probably."""
+        return self.case.complaint not in (None, "planning") or any(
+            (answer.weight or 0.0) >= SEEN for answer in self.answers.by_sign.values())
 
     @cached_property
     def chances(self) -> Belief:

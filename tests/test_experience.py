@@ -258,6 +258,58 @@ def test_no_experience_turns_it_off(taught_log: Path, capsys: pytest.CaptureFixt
     assert found["causes"] != reviewed(capsys)["causes"]
 
 
+def test_a_batch_counts_the_log_as_a_review_does_each_case_for_its_own_site(
+        taught_log: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    Path("cases").mkdir()
+    texts = {"a": FAN, "b": FAN.replace("Rotloh brickworks (invented)", "Elsewhere (invented)"), "c": FAN}
+    for name, text in texts.items():
+        Path("cases", f"{name}.yaml").write_text(text, "utf-8")
+
+    def lines(*more: str) -> list[dict[str, object]]:
+        assert main(["batch", "cases", *more]) == 0
+        return [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+
+    here, elsewhere, again = lines()
+    assert notes(here) and not notes(elsewhere) and again == here
+    chances = {c["id"]: c["probability"] for c in reviewed(capsys)["causes"]}  # type: ignore[attr-defined]
+    assert {c["id"]: c["probability"] for c in here["causes"]} == pytest.approx(  # type: ignore[attr-defined]
+        chances, abs=1e-9)
+    assert not any(notes(found) for found in lines("--no-experience"))
+
+
+def test_a_batch_tells_once_that_a_log_cannot_be_read(
+        tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("log.sqlite").write_text("this is no database" * 100, "utf-8")
+    monkeypatch.setenv("DIAG_LOG", "log.sqlite")
+    Path("cases.csv").write_text("case.site,point.kind\nA,slideway\nB,slideway\n", "utf-8")
+    assert main(["batch", "cases.csv"]) == 0
+    assert capsys.readouterr().err.count("without the experience of the log") == 1
+
+
+@pytest.mark.parametrize("command", [["review", "fan.yaml", "--compare", "wrong_grease_applied",
+                                      "incompatible_thickener_mix"], ["shelf", "fan.yaml", "sheet.yaml"]])
+def test_comparison_and_shelf_rest_on_the_same_review(
+        command: list[str], taught_log: Path, capsys: pytest.CaptureFixture[str],
+        monkeypatch: pytest.MonkeyPatch) -> None:
+    from diag.cli import shelf_commands, supposing
+    from diag.inference.prior import experience_words
+
+    Path("sheet.yaml").write_text("thickener: polyurea\n", "utf-8")
+    taught: list[bool] = []
+
+    def watched(case, knowledge, *more):  # type: ignore[no-untyped-def]
+        taught.append(bool(experience_words(knowledge)))
+        return review(case, knowledge, *more)
+
+    monkeypatch.setattr(supposing, "review", watched)
+    monkeypatch.setattr(shelf_commands, "review", watched)
+    assert main(command) == 0
+    assert main([*command, "--no-experience"]) == 0
+    capsys.readouterr()
+    assert taught == [True, False]
+
+
 def test_a_review_never_makes_a_log(tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
                                     capsys: pytest.CaptureFixture[str]) -> None:
     monkeypatch.chdir(tmp_path)

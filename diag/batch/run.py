@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from itertools import islice
 from typing import TYPE_CHECKING
@@ -21,14 +21,20 @@ PORTION = 64  # cases held at once: enough rows for the batched pass, and some M
 
 
 def reviewed(
-    items: Iterable[Item], knowledge: Knowledge, text: bool = True, portion: int = PORTION
+    items: Iterable[Item], knowledge: Knowledge, text: bool = True, portion: int = PORTION,
+    of_site: Callable[[str | None], Knowledge] | None = None,
 ) -> Iterator[tuple[Item, Findings | None]]:
-    """Each item in its order with its findings; None with the faults of the item."""
+    """Each item in its order with its findings; None with the faults of the item.
+
+    `of_site`: the knowledge with what a log teaches of a site, in place of `knowledge`.
+    """
     rest = iter(items)
     while part := list(islice(rest, portion)):
-        found = review_many([i.case for i in part if i.case is not None], knowledge, text)
-        for item in part:
-            yield _judged(item, None if item.case is None else next(found))
+        known = [of_site(i.case.case.site) if of_site and i.case else knowledge for i in part]
+        pairs = [(i.case, k) for i, k in zip(part, known, strict=True) if i.case is not None]
+        found = {id(one): review_many([case for case, k in pairs if k is one], one, text) for one in known}
+        for item, its in zip(part, known, strict=True):
+            yield _judged(item, None if item.case is None else next(found[id(its)]))
 
 
 def _judged(item: Item, found: Findings | InputError | None) -> tuple[Item, Findings | None]:

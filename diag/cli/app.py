@@ -100,7 +100,7 @@ def review(
     if compare:
         from diag.cli import supposing
 
-        supposing.compare(case, compare, suppose or [], as_json, not no_text)
+        supposing.compare(case, compare, suppose or [], as_json, not no_text, not no_experience)
         return
     from diag.cli import commands
 
@@ -131,12 +131,13 @@ def shelf(
     ],
     as_json: AsJson = False,
     units: Units = UnitSystem.metric,
+    no_experience: NoExperience = False,
     report: Report = "",
 ) -> None:
     """Which of these data sheets or labels meets it, and why not."""
     from diag.cli import shelf_commands
 
-    shelf_commands.shelf(case, sheets, as_json, units.value, report)
+    shelf_commands.shelf(case, sheets, as_json, units.value, not no_experience, report)
 
 
 @app.command()
@@ -216,6 +217,7 @@ def batch(
     ] = "",
     pareto: Annotated[str, typer.Option("--pareto", metavar="FILE.png", help="Draw the leading causes.")] = "",
     no_text: NoText = False,
+    no_experience: NoExperience = False,
 ) -> None:
     """Review many cases; bad rows are set aside while the good ones go through."""
     from diag.cli import batch_commands
@@ -223,7 +225,8 @@ def batch(
     if template:
         batch_commands.template()
     else:
-        batch_commands.batch(cases, out, bad, summary, pareto, form.value if form else None, not no_text)
+        batch_commands.batch(cases, out, bad, summary, pareto, form.value if form else None, not no_text,
+                             not no_experience)
 
 
 @app.command()

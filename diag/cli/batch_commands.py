@@ -15,9 +15,11 @@ from diag.batch.files import not_an_input, written
 from diag.batch.run import reviewed
 from diag.batch.sources import Item, items
 from diag.batch.tally import Tally
+from diag.cli.experience import site_by_site
 from diag.cli.output import put, put_part
 from diag.errors import Fault, InputError
 from diag.extras import needs
+from diag.findings import Findings
 from diag.knowledgebase import Knowledge
 from diag.report.layout import label
 
@@ -33,8 +35,12 @@ def template() -> None:
     put(rows.line(columns(knowledgebase.load())))
 
 
-def batch(names: list[str], out: str, bad: str, summary: str, pareto: str, form: Format | None, text: bool) -> None:
-    """Review all, good ones out, bad ones aside, counts last. Raises InputError."""
+def batch(names: list[str], out: str, bad: str, summary: str, pareto: str, form: Format | None, text: bool,
+          experience: bool) -> None:
+    """Review all, good ones out, bad ones aside, counts last. Raises InputError.
+
+    `experience`: with what the log teaches of the site of each case.
+    """
     needs("many cases at once", "tables", ("pandas", "matplotlib", "tqdm"))
     if not names:
         raise InputError("no cases named; give CSV, JSON lines, YAML files or folders, or --template")
@@ -42,21 +48,22 @@ def batch(names: list[str], out: str, bad: str, summary: str, pareto: str, form:
     not_an_input({option: name for option, name in outputs.items() if name}, names)
     knowledge = knowledgebase.load()
     form = form or ("csv" if Path(out).suffix.casefold() == ".csv" else "jsonl")
-    source = _with_bar(items(names, knowledge))
+    found = reviewed(_with_bar(items(names, knowledge)), knowledge, text,
+                     of_site=site_by_site(knowledge) if experience else None)
     with ExitStack() as files:
         write = files.enter_context(written(out)).write if out else put_part
         fault = _Faults(files.enter_context(written(bad)).write if bad else None)
-        tally = _go(source, knowledge, form, text, write, fault)
+        tally = _go(found, knowledge, form, write, fault)
     _wrap_up(tally, summary, pareto)
     _tell(tally, fault.items, out, bad)
 
 
-def _go(source: Iterable[Item], knowledge: Knowledge, form: Format, text: bool, write: Callable[[str], object],
-        fault: _Faults) -> Tally:
+def _go(source: Iterable[tuple[Item, Findings | None]], knowledge: Knowledge, form: Format,
+        write: Callable[[str], object], fault: _Faults) -> Tally:
     tally = Tally()
     if form == "csv":
         write(rows.line(rows.head(knowledge)))
-    for item, found in reviewed(source, knowledge, text):
+    for item, found in source:
         if item.case is None or found is None:
             fault(item)
             continue

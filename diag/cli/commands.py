@@ -8,11 +8,9 @@ from pathlib import Path
 
 import msgspec
 
-from diag import knowledgebase
 from diag.case.model import Case
-from diag.cli.experience import with_log
+from diag.cli.experience import read_with_log
 from diag.cli.output import put
-from diag.cli.reading import read
 from diag.findings import Findings
 from diag.knowledgebase import Knowledge
 from diag.remedy import cautions, greasing
@@ -37,7 +35,7 @@ def review(
         from diag.report import filing  # of use to this option alone
 
         filing.check_name(report)  # before anything is read or printed
-    case, knowledge = _with_knowledge(name, experience)
+    case, knowledge = read_with_log(name, experience)
     if suppose:
         from diag.cli.supposing import noted, supposed
 
@@ -93,15 +91,8 @@ def regrease(name: str, as_json: bool, units: System, working: bool, text: bool,
     put(_page(case, lines))
 
 
-def _with_knowledge(name: str, experience: bool) -> tuple[Case, Knowledge]:
-    """The case, and the knowledge with what the log teaches of its site."""
-    knowledge = knowledgebase.load()
-    case = read(name, knowledge)
-    return case, with_log(knowledge, case.case.site) if experience else knowledge
-
-
 def _reviewed(name: str, text: bool, experience: bool) -> tuple[Case, Findings, Knowledge]:
-    case, knowledge = _with_knowledge(name, experience)
+    case, knowledge = read_with_log(name, experience)
     return case, review_case(case, knowledge, text), knowledge
 
 

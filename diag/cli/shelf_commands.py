@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from diag import knowledgebase
 from diag.case.model import Case
+from diag.cli.experience import read_with_log
 from diag.cli.output import put
-from diag.cli.reading import read
 from diag.knowledgebase import Knowledge
 from diag.report import filing, json
 from diag.report.chart import CANDIDATES, Curve, oil_curve
@@ -23,15 +22,15 @@ from diag.shelf.sheets import read_sheets
 __all__ = ["shelf"]
 
 
-def shelf(case_name: str, sheet_names: Sequence[str], as_json: bool, units: System, report: str = "") -> None:
+def shelf(case_name: str, sheet_names: Sequence[str], as_json: bool, units: System, experience: bool,
+          report: str = "") -> None:
     """Read, judge, print; `report`: the report of the review too, the best of the shelf in its chart.
 
     Raises InputError.
     """
     if report:
         filing.check_name(report)
-    knowledge = knowledgebase.load()
-    case = read(case_name, knowledge)
+    case, knowledge = read_with_log(case_name, experience)
     sheets = read_sheets(sheet_names, knowledge)
     found = review(case, knowledge)
     judged = judge_shelf(sheets, case, found, knowledge, "metric" if as_json else units)

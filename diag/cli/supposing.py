@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from diag import answers, knowledgebase
+from diag import answers
 from diag.case.model import DEGREES, Case, Degree
 from diag.case.words import nearest
+from diag.cli.experience import read_with_log
 from diag.cli.output import put
-from diag.cli.reading import read
 from diag.errors import Fault, InputError
 from diag.inference.compare import compare as set_beside
 from diag.knowledgebase import Knowledge
@@ -26,10 +26,11 @@ def supposed(case: Case, words: Sequence[str], knowledge: Knowledge) -> Case:
     return replace(case, seen={**case.seen, **dict(_sign(word, knowledge) for word in words)})
 
 
-def compare(name: str, pair: tuple[str, str], words: Sequence[str], as_json: bool, text: bool) -> None:
+def compare(name: str, pair: tuple[str, str], words: Sequence[str], as_json: bool, text: bool,
+            experience: bool) -> None:
     """`diag review CASE --compare A B`."""
-    knowledge = knowledgebase.load()
-    case = supposed(read(name, knowledge), words, knowledge)
+    case, knowledge = read_with_log(name, experience)
+    case = supposed(case, words, knowledge)
     answered = answers.collect(case, knowledge).by_sign
     found = set_beside(review(case, knowledge, text), case, *pair, answered, knowledge)
     if as_json:

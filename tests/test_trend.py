@@ -442,8 +442,45 @@ def test_into_writes_a_case_that_reads_back_and_keeps_the_old_one(climbing, tmp_
     assert main(["trend", str(climbing), "--event", AT, "--into", str(case)]) == 0
     assert "INTO THE CASE FILE" in capsys.readouterr().out
     assert read_case(case, knowledge).seen["climbing_after_hours"] == "yes"
-    assert (tmp_path / "fan.before-trend.yaml").read_text(encoding="utf-8").startswith("# a comment")
-    assert sorted(p.name for p in tmp_path.iterdir()) == ["fan.before-trend.yaml", "fan.csv", "fan.yaml"]
+    assert (tmp_path / "fan.yaml.before-trend").read_text(encoding="utf-8").startswith("# a comment")
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["fan.csv", "fan.trend.json", "fan.yaml",
+                                                              "fan.yaml.before-trend"]
+
+
+def test_a_later_log_takes_the_place_of_an_earlier_one_and_never_of_the_person(tmp_path, capsys, knowledge) -> None:
+    def logged(world: World, *more: str) -> dict[str, object]:
+        (tmp_path / "fan.csv").write_bytes(logs.text(simulate(world)))
+        assert main(["trend", str(tmp_path / "fan.csv"), "--event", AT, "--into", str(case), "--json", *more]) == 0
+        return json.loads(capsys.readouterr().out)
+
+    case = tmp_path / "fan.yaml"
+    case.write_text("point: {kind: rolling_bearing}\nseen: {crept_up_over_weeks: no}\n", encoding="utf-8")
+    logged(World(heat=pulse(25, 8), hours=34))
+    early = read_case(case, knowledge)
+    assert early.seen["climbing_after_hours"] == "no"
+    assert logged(World(heat=ramp(2), hours=34))["urgency"]["level"] == "stop_now"
+    late = read_case(case, knowledge)
+    assert (late.seen["climbing_after_hours"], late.seen["crept_up_over_weeks"]) == ("yes", "no")
+    assert late.point.running_temperature > early.point.running_temperature
+
+    logged(World(heat=ramp(2), hours=25))  # an hour after the greasing: it tells nothing of a climb
+    assert read_case(case, knowledge).seen["climbing_after_hours"] == "yes"
+    logged(World(heat=pulse(25, 8), hours=34))
+    assert read_case(case, knowledge) == early
+
+    case.write_text(case.read_text("utf-8").replace("climbing_after_hours: no", "climbing_after_hours: probably_not"),
+                    encoding="utf-8")  # now it is the person's
+    assert any("left, since you said probably not" in w for w in logged(World(heat=ramp(2), hours=34))["written"])
+
+
+def test_a_broken_note_of_an_earlier_log_is_one_line(climbing, tmp_path, capsys) -> None:
+    case = tmp_path / "fan.yaml"
+    case.write_text("point: {kind: rolling_bearing}\n", encoding="utf-8")
+    (tmp_path / "fan.trend.json").write_text("{", encoding="utf-8")
+    assert main(["trend", str(climbing), "--event", AT, "--into", str(case)]) == 2
+    err = capsys.readouterr().err
+    assert "fan.trend.json" in err and len(err.splitlines()) == 1
+    assert case.read_text("utf-8") == "point: {kind: rolling_bearing}\n"
 
 
 def test_the_plot_is_a_picture_in_grey(climbing, tmp_path) -> None:

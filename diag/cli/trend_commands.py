@@ -18,6 +18,8 @@ from diag.knowledgebase import Knowledge
 from diag.report import json
 from diag.report.figures import System
 from diag.trend import needs_tables
+from diag.trend.signs import Written, supersede
+from diag.trend.signs import answers as answers_of
 from diag.trend.table import LARGEST
 
 __all__ = ["trend"]
@@ -30,35 +32,55 @@ def trend(log: str, event: str, into: str, plot: str, column: str, as_json: bool
     from diag.trend.log import read_log
     from diag.trend.page import page
     from diag.trend.plot import draw
-    from diag.trend.signs import answers as answers_of
-    from diag.trend.signs import into_case
 
     knowledge = knowledgebase.load()
     case = read_case(into, knowledge) if into else Case()
     raw, name = _bytes(log)
     worked = work(read_log(raw, name, event, column), knowledge)
     found = answers_of(worked.trend, knowledge)
-    merged, written = into_case(case, worked.trend, knowledge)
+    earlier = _earlier(Path(into)) if into else Written(1, {}, {})
+    merged, told, added = supersede(case, earlier, worked.trend, knowledge)
     if plot:
         draw(worked, Path(plot), units)
     if into:
-        _keep(Path(into), merged)
-    written = written if into else ()
+        _keep(Path(into), merged, added)
+    told = told if into else ()
     level = _urgency(merged, found, knowledge)
     if as_json:
         facts = msgspec.structs.asdict(worked.trend)
-        put(json.text({**facts, "answers": found, "urgency": level, "written": written}))
+        put(json.text({**facts, "answers": found, "urgency": level, "written": told}))
     else:
-        put(page(worked.trend, found, level, merged, knowledge, units, written))
+        put(page(worked.trend, found, level, merged, knowledge, units, told))
 
 
-def _keep(path: Path, case: Case) -> None:
-    """Save the case; what stood there, with its comments, stays beside it as `<name>.before-trend.yaml`."""
+def _keep(path: Path, case: Case, added: Written) -> None:
+    """Save the case; beside it what stood there, comments and all, and what the log put in.
+
+    The copy has no ending of a case file, so that a batch of the folder doesn't read each case twice.
+    """
     try:
-        replace_file(path.with_suffix(".before-trend.yaml"), path.read_bytes())
+        replace_file(path.with_name(f"{path.name}.before-trend"), path.read_bytes())
+        replace_file(_sidecar(path), msgspec.json.format(msgspec.json.encode(added), indent=1) + b"\n")
     except OSError as error:
         raise InputError(Fault(f"no copy can be kept beside it ({error.strerror})", str(path))) from None
     save(path, case)
+
+
+def _sidecar(path: Path) -> Path:
+    """`fan.yaml` → `fan.trend.json`"""
+    return path.with_suffix(".trend.json")
+
+
+def _earlier(path: Path) -> Written:
+    """What an earlier log put into this case file; nothing where there was none. Raises InputError."""
+    beside = _sidecar(path)
+    try:
+        return msgspec.json.decode(beside.read_bytes(), type=Written)
+    except FileNotFoundError:
+        return Written(1, {}, {})
+    except (OSError, msgspec.MsgspecError) as error:
+        what = f"can't be read ({error}); it keeps what an earlier log put into {path.name}, delete it to count that "
+        raise InputError(Fault(f"{what}as your own", str(beside))) from None
 
 
 def _bytes(name: str) -> tuple[bytes, str]:

@@ -254,6 +254,11 @@ def test_signs_are_told_by_where_they_were_seen() -> None:
     assert rows[KNOWLEDGE.signs["label_differs"].text] == "seen or measured from outside"
 
 
+def test_a_first_symptom_named_by_its_sign_is_told_in_words() -> None:
+    assert document(told(first_symptom="two_colours"), record(), KNOWLEDGE).first_symptom == (
+        KNOWLEDGE.signs["two_colours"].text)
+
+
 def test_a_step_that_no_link_explains_is_named() -> None:
     assert document(told(), record(), KNOWLEDGE).gap == ""
     gap = document(told(root="fatigue"), record(), KNOWLEDGE).gap

@@ -39,6 +39,15 @@ def test_wheel_carries_every_migration_of_the_case_log(wheel: Path) -> None:
     assert wanted - set(zipfile.ZipFile(wheel).namelist()) == set()
 
 
+def test_wheel_carries_every_file_of_the_package_that_is_no_code(wheel: Path) -> None:
+    """Templates, styles and scripts of the page, the report and the inquiry."""
+    wanted = {str(p.relative_to(ROOT)) for p in (ROOT / "diag").rglob("*")
+              if p.is_file() and p.suffix not in (".py", ".pyc")}
+    assert {Path(name).parent.as_posix() for name in wanted} >= {
+        "diag/caselog/templates", "diag/report/templates", "diag/web/templates", "diag/web/static"}
+    assert wanted - set(zipfile.ZipFile(wheel).namelist()) == set()
+
+
 def test_demo_runs_from_a_fresh_environment_in_an_empty_folder(wheel: Path, tmp_path: Path) -> None:
     environment, empty = tmp_path / "env", tmp_path / "empty"
     venv.create(environment, with_pip=True)

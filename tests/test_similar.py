@@ -47,7 +47,7 @@ def test_the_distance_is_that_worked_by_hand() -> None:
     unlike = 6 * 0 + 3 * 1 + 1.5 * 0 + 1.5 * 15 / 60 + 2 * 0.5
     assert found.compared == 5
     assert found.distance == pytest.approx((unlike + 3) / (6 + 3 + 1.5 + 1.5 + 2 + 6))
-    assert found.alike == ("kind: rolling bearing", "grease thickener: clay", "running temperature: 80, there 95")
+    assert found.alike == ("kind: rolling bearing", "grease thickener: clay", "running temperature: 80 °C, there 95 °C")
     assert found.unlike == ("complaint: hot, there noisy", "exposure: dust")
 
 
@@ -136,6 +136,15 @@ def test_what_was_done_and_whether_it_held_is_told(log: dict[str, str], capsys: 
     out = " ".join(capsys.readouterr().out.split())
     assert "Two greases that do not get on (confirmed by laboratory) - done: stripped and refilled - held: yes" in out
     assert "Worn or blown seal (suspected, never confirmed) - done: not told - held: no, it came back" in out
+
+
+def test_numbers_are_told_with_their_units() -> None:
+    one = ("point: {kind: rolling_bearing, running_temperature: 70 degC, bearing: {bore: 60 mm}}\n"
+           "history: {earlier_failures: 2}\n")
+    other = one.replace("70", "80")
+    (found,) = nearest(read_text(one, "case", KNOWLEDGE), [record(other)], KNOWLEDGE).similar
+    assert {"running temperature: 70 °C, there 80 °C", "bearing bore: 60 mm", "history earlier failures: 2"} <= set(
+        found.alike)
 
 
 def test_a_case_of_the_log_is_not_like_itself(log: dict[str, str], capsys: pytest.CaptureFixture[str]) -> None:

@@ -92,7 +92,7 @@ def document(answers: Inquiry, record: Record, knowledge: Knowledge) -> Document
         record=record.id,
         about=f"Case of {record.added[:10]}, judged by diag {record.version} with knowledge {record.knowledge}.",
         timeline=answers.timeline or (),
-        first_symptom=_said(answers.first_symptom),
+        first_symptom=_said(_sign_text(answers.first_symptom, knowledge)),
         failed_first=_said(guide.places.get(answers.failed_first or "", answers.failed_first)),
         chain=tuple(link for _, link in links),
         gap=_gap(answers, record, knowledge),
@@ -120,6 +120,11 @@ def _to_confirm(answers: Inquiry, record: Record) -> str:
     named = " ".join(f"--cause {c}" for c in (*held, *sure))
     by = known_by(str(sure[-1]), answers, record)
     return f"diag log confirm {record.id} {named} --by {by}"
+
+
+def _sign_text(words: str | None, knowledge: Knowledge) -> str | None:
+    """A file of answers may name a sign by its id."""
+    return knowledge.signs[words].text if words in knowledge.signs else words
 
 
 def _said(words: str | None) -> str:

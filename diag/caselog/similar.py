@@ -12,21 +12,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 import msgspec
 
+from diag import units
 from diag.answers import Answer, collect, from_text
 from diag.case import read_text
+from diag.case.model import Case
 from diag.errors import InputError
 from diag.report.layout import bullets, joined, label, paragraph
 from diag.words import heard
 
 if TYPE_CHECKING:
     from diag.answers import Answers
-    from diag.case.model import Case
     from diag.caselog.model import Record
     from diag.knowledgebase import Knowledge
 
@@ -155,8 +156,19 @@ def _numbers(path: str, number: _Number, one: float | None, other: float | None)
     if one is None or other is None:
         return
     apart = abs(one - other) if number.ratio == "no" else _tenfolds(one, other)
-    told = f"{one:g}" if one == other else f"{one:g}, there {other:g}"
+    shown = [_quantity(path, value) for value in (one, other)]
+    told = shown[0] if one == other else ", there ".join(shown)
     yield _Compared(number.weight, min(1.0, apart / number.span), f"{_name(path)}: {told}")
+
+
+def _quantity(path: str, value: float) -> str:
+    """With the unit of the case model; a count has none."""
+    part: Any = Case()
+    *sections, name = path.split(".")
+    for section in sections:
+        part = getattr(part, section)
+    known = {f.name: f.metadata for f in fields(part)}[name]
+    return units.show(value, known["dimension"]) if known["as"] == "quantity" else f"{value:g}"
 
 
 def _tenfolds(one: float, other: float) -> float:

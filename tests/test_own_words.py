@@ -286,6 +286,21 @@ def test_what_is_struck_from_said_is_not_read_again(knowledge: Knowledge) -> Non
     assert review(after.case, knowledge).read_from_text == ()
 
 
+def test_a_quantity_struck_from_said_is_not_read_again_nor_is_its_second_mention(knowledge: Knowledge) -> None:
+    said = "It runs at 95 degC at the housing, no smoke. Later it ran at 99 degC at the housing. About 1450 rpm."
+    walk = Walk(Case(point=Point(kind="rolling_bearing"), said=said))
+    reading = unconfirmed(walk, knowledge)
+    assert reading is not None
+    place = [q.path for q in reading.quantities].index("point.running_temperature") + 1
+    after = kept(walk, reading, {len(reading.signs) + place}, "", knowledge).case
+    assert after.point.speed == 1450
+    again = review(after, knowledge)
+    assert not [note for note in again.assumed if "degC" in note]
+    assert after.said is not None
+    assert "no smoke" in after.said
+
+
+
 def test_striking_out() -> None:
     assert struck("", 3) == struck("yes", 3) == frozenset()
     assert struck("none", 3) == {1, 2, 3}

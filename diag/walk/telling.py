@@ -9,9 +9,11 @@ from dataclasses import replace
 from diag.case.model import Case
 from diag.errors import InputError
 from diag.knowledgebase import Knowledge
+from diag.numbertext import fold
 from diag.walk.revise import with_values
 from diag.walk.state import Choice, Given, Step, Walk
 from diag.words import Reading, news, read
+from diag.words.quantities import quantities
 
 __all__ = ["SAID", "confirming", "kept", "struck", "told", "unconfirmed"]
 
@@ -62,7 +64,8 @@ def struck(line: str, count: int) -> frozenset[int]:
 def kept(walk: Walk, reading: Reading, out: Collection[int], words: str, knowledge: Knowledge) -> Walk:
     """The walk with what was read, but for the items numbered in `out` (signs first, then quantities, from 1).
 
-    Of the case's own `said` (`words` empty) struck signs become unknown, so that they aren't read again.
+    Of the case's own `said` (`words` empty) struck signs become unknown, and the words of struck quantities are
+    taken out of it, so that neither is read again.
     Raises InputError when a value contradicts the case.
     """
     own = not words
@@ -70,10 +73,26 @@ def kept(walk: Walk, reading: Reading, out: Collection[int], words: str, knowled
     for number, sign in enumerate(reading.signs, 1):
         if number not in out or own:
             values[f"seen.{sign.sign}"] = "unknown" if number in out else sign.degree
+    dropped: set[str] = set()
     for number, quantity in enumerate(reading.quantities, len(reading.signs) + 1):
         if number not in out:
             values[quantity.path] = quantity.text
+        elif own:
+            dropped.add(quantity.path)
     count = sum(given.step.startswith(SAID) for given in walk.trail) + 1
     given = Given(SAID if own else f"{SAID}:{count}", tuple(values), "answered", words)
     case = with_values(walk.case, values, knowledge) if values else walk.case
+    if dropped:
+        case = replace(case, said=_silenced(case, dropped, knowledge))
     return replace(walk, case=case, trail=(*walk.trail, given))
+
+
+def _silenced(case: Case, paths: Collection[str], knowledge: Knowledge) -> str:
+    """The own words without the parts that quantities of these keys are read from, later mentions included."""
+    text = fold(case.said or "")
+    while parts := [q.words for q in quantities(text, case.point.kind, knowledge.phrases) if q.path in paths]:
+        shorter = text.replace(parts[0], "(…)")
+        if shorter == text:
+            break
+        text = shorter
+    return text

@@ -70,7 +70,7 @@ def moved(kept: Kept, fields: Draft, mind: Mind) -> Kept:
     """
     step, do = mind.put(kept.walk), forms.first(fields, "do")
     if do == "back":
-        return replace(kept, walk=back(kept.walk, mind.knowledge))
+        return replace(kept, walk=_back(kept, mind.knowledge))
     if forms.first(fields, "step") != step.id or step.kind == "done":
         raise StaleError("That question was answered before, perhaps on another device. This one is open now.")
     if do in ("skip", "unsure"):
@@ -81,6 +81,14 @@ def moved(kept: Kept, fields: Draft, mind: Mind) -> Kept:
     walk = answer(kept.walk, step, forms.words(step, fields), mind.knowledge)
     after = replace(kept, walk=walk)
     return about(after, kept.start, mind.knowledge) if _has_begun(kept.walk.case, step) else after
+
+
+def _back(kept: Kept, knowledge: Knowledge) -> Walk:
+    """The walk before its last step; what was struck out of the own words comes back whole."""
+    before = back(kept.walk, knowledge)
+    if not kept.walk.put(SAID) or before.put(SAID) or not before.case.point.kind:
+        return before
+    return replace(before, case=with_values(before.case, {"said": kept.start.said}, knowledge))
 
 
 def _struck(step: Step, fields: Draft) -> list[int]:

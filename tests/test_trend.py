@@ -429,6 +429,16 @@ def test_the_command_prints_page_and_json_of_the_same_facts(climbing, capsys) ->
     assert facts["answers"][0]["origin"] == "trend"
 
 
+def test_a_long_time_constant_is_told_without_an_exponent(tmp_path, capsys) -> None:
+    noise = np.random.default_rng(3).normal(0, 0.3, 216)  # a straight climb: as if the time constant were endless
+    rows = [f"{n / 6:.4f},{60 + 1.5 * max(0, n / 6 - 24) + e:.2f}" for n, e in enumerate(noise)]
+    (tmp_path / "fan.csv").write_text("\n".join(["time (h),bearing (°C)", *rows]), encoding="utf-8")
+    assert main(["trend", str(tmp_path / "fan.csv"), "--event", "24"]) == 0
+    (line,) = [line for line in capsys.readouterr().out.splitlines() if "time constant" in line]
+    hours = float(line.split("time constant ")[1].split(" h")[0].replace(",", ""))
+    assert hours > 100 and "e+" not in line
+
+
 def test_a_rise_that_settles_may_run_on(tmp_path, capsys) -> None:
     path = tmp_path / "fan.csv"
     path.write_bytes(logs.text(simulate(World(heat=pulse(25, 8)))))

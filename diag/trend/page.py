@@ -9,6 +9,7 @@ from diag.answers import Answer
 from diag.case.model import Case
 from diag.findings import Urgency
 from diag.knowledgebase import Knowledge
+from diag.numbertext import shown
 from diag.report.figures import System, duration
 from diag.report.layout import bullets, heading, label, paragraph
 from diag.report.parts.urgency import urgency as urgency_part
@@ -78,7 +79,7 @@ def _slopes(trend: Trend, change: Callable[[float], str]) -> Iterator[str]:
 
 
 def _hours(found: Estimate) -> str:
-    return f"{found.value:.2g} h (95 %: {found.low:.2g} to {found.high:.2g} h)"
+    return f"{shown(found.value, 2)} h (95 %: {shown(found.low, 2)} to {shown(found.high, 2)} h)"
 
 
 def _reading(trend: Trend) -> Iterator[str]:

@@ -42,7 +42,8 @@ def _filled(case: Case, found: Sequence[FromWords], knowledge: Knowledge) -> tup
         wider = _with(case, one, knowledge)
         if wider is not None and not contradictions.find(wider):
             case = wider
-            notes.append(f"{one.path} {one.text}, from your words “{one.words}”")
+            name = one.path.removeprefix("point.").replace(".", ", ").replace("_", " ")
+            notes.append(f"{name} {one.text}, from your words “{one.words}”")
     return case, tuple(notes)
 
 

@@ -13,8 +13,7 @@ from typing import Any
 
 import pytest
 
-from diag import __version__, knowledgebase
-from diag.caselog import extra
+from diag import __version__, extras, knowledgebase
 from diag.caselog.store import Store
 from diag.cli import main
 from tests.log_cases import FAN, fan
@@ -198,6 +197,6 @@ def test_a_missing_extra_is_named(run: Run, monkeypatch: pytest.MonkeyPatch) -> 
     def found(name: str) -> ModuleSpec | None:
         return None if name == "alembic" else ModuleSpec(name, None)
 
-    monkeypatch.setattr(extra, "find_spec", found)
+    monkeypatch.setattr(extras, "find_spec", found)
     for command in (["list"], ["add", "fan.yaml"], ["import", "out.jsonl"]):
         assert refused(run, *command) == "diag: the case log needs alembic: pip install 'diag[log]'\n"

@@ -519,6 +519,6 @@ def test_what_cannot_be_done_is_one_line(arguments, words, climbing, tmp_path, c
 
 def test_without_the_extra_one_line_says_how_to_get_it(climbing, capsys, monkeypatch) -> None:
     monkeypatch.setitem(sys.modules, "pandas", None)
-    monkeypatch.setattr("diag.trend.extra.find_spec", lambda name: None if name == "pandas" else object())
+    monkeypatch.setattr("diag.extras.find_spec", lambda name: None if name == "pandas" else object())
     assert main(["trend", str(climbing)]) == 2
     assert "pip install 'diag[tables]'" in capsys.readouterr().err

@@ -6,7 +6,6 @@ event beside it. So two logs merge by union, and no writer can overwrite another
 
 from __future__ import annotations
 
-from diag.caselog.extra import needs_log
 from diag.caselog.model import Action, Confirmation, Event, Record
 
-__all__ = ["Action", "Confirmation", "Event", "Record", "needs_log"]
+__all__ = ["Action", "Confirmation", "Event", "Record"]

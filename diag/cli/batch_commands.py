@@ -41,7 +41,7 @@ def batch(names: list[str], out: str, bad: str, summary: str, pareto: str, form:
 
     `experience`: with what the log teaches of the site of each case.
     """
-    needs("many cases at once", "tables", ("pandas", "matplotlib", "tqdm"))
+    needs("many cases at once", "tables")
     if not names:
         raise InputError("no cases named; give CSV, JSON lines, YAML files or folders, or --template")
     outputs = {"--out": out, "--bad": bad, "--summary": summary, "--pareto": pareto}

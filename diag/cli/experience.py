@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 
 from diag import knowledgebase
 from diag.case.words import plain
-from diag.caselog import locations, needs_log
+from diag.caselog import locations
 from diag.cli.reading import read
 from diag.errors import InputError
+from diag.extras import needs
 
 if TYPE_CHECKING:
     from diag.case.model import Case
@@ -72,7 +73,7 @@ def _tell(fault: InputError) -> None:
 def _existing() -> Store | None:
     """The usual log. A file is looked for first: the database library takes half a second to come in."""
     try:
-        needs_log()
+        needs("the case log", "log")
     except InputError:
         return None  # never installed, so nothing was ever kept
     path = locations.file_of(locations.place())

@@ -12,10 +12,11 @@ from diag.case import read_text
 from diag.cli.output import put
 from diag.cli.progress import bar
 from diag.errors import Fault, InputError
+from diag.extras import needs
 from diag.knowledgebase import Knowledge
 from diag.report import json
 from diag.report.layout import paragraph
-from diag.secondopinion.keep import Kept, needs_learn, save
+from diag.secondopinion.keep import Kept, save
 from diag.secondopinion.worlds import Known, drawn, recipe
 
 __all__ = ["confirmed", "learn"]
@@ -29,7 +30,7 @@ def learn(train: str, assess: bool, cases: int, seed: int, log: str, folder: str
         raise InputError("nothing to do; give --train FILE, --assess or --also FOLDER")
     if cases < _FEWEST:
         raise InputError(Fault(f"{cases} is too few; give at least {_FEWEST}", "--cases"))
-    needs_learn()
+    needs("the second opinion", "learn")
     knowledge = knowledgebase.load()
     invented = drawn(knowledge, recipe(knowledge), cases, seed)
     added = [] if not log else confirmed("" if log == "-" else log, knowledge, 1 + max(k.world for k in invented))

@@ -14,12 +14,13 @@ from diag import knowledgebase, yamltext
 from diag.case import read_text, replace_file
 from diag.case.words import nearest
 from diag.caselog import export as jsonl
-from diag.caselog import locations, needs_log, page
+from diag.caselog import locations, page
 from diag.caselog.model import How
 from diag.caselog.repeats import warnings_for
 from diag.cli.output import put
 from diag.cli.reading import STDIN
 from diag.errors import Fault, InputError
+from diag.extras import needs
 from diag.knowledgebase import Knowledge
 from diag.report import json
 from diag.report.layout import paragraph
@@ -35,7 +36,7 @@ _NOT_TEXT = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff]")
 
 def opened(log: str, make: bool = False) -> Store:
     """The log that was named, or the usual one; made only when something is to be kept. Raises InputError."""
-    needs_log()
+    needs("the case log", "log")
     from diag.caselog.store import Store
 
     if make:
@@ -51,7 +52,7 @@ def opened(log: str, make: bool = False) -> Store:
 def add(name: str, notes: Sequence[str], work: Sequence[str], log: str) -> None:
     """`diag log add`: review, keep, and say what the log knows of the like."""
     told = [_text(t, "--note") for t in notes], [_text(t, "--work") for t in work]
-    needs_log()
+    needs("the case log", "log")
     knowledge = knowledgebase.load()
     shown = STDIN if name == "-" else name
     written = sys.stdin.buffer.read(yamltext.LARGEST + 1) if name == "-" else yamltext.file_bytes(name, shown)
@@ -152,7 +153,7 @@ def export(out: str, log: str) -> None:
 
 def import_(name: str, log: str) -> None:
     """`diag log import`"""
-    needs_log()
+    needs("the case log", "log")
     with _stream(name) as stream:
         store = opened(log, make=True)
         brought = store.bring_in(jsonl.records(stream, STDIN if name == "-" else name))

@@ -8,7 +8,7 @@ from pathlib import Path
 from diag import knowledgebase
 from diag.cli.output import put
 from diag.errors import Fault, InputError
-from diag.web.extra import needs_web
+from diag.extras import needs
 
 __all__ = ["serve"]
 
@@ -17,7 +17,7 @@ _LOOPBACK = ("127.0.0.1", "::1", "localhost")
 
 def serve(host: str, port: int, token: str, folder: str) -> None:
     """Serve until it is told to stop. Raises InputError, before anything is opened to others."""
-    needs_web()
+    needs("the page", "web")
     import uvicorn  # the server and its framework take half a second, which no other command pays
 
     from diag.web.app import create_app

@@ -13,11 +13,11 @@ from diag.case.model import Case
 from diag.cli.output import put
 from diag.cli.reading import STDIN
 from diag.errors import Fault, InputError
+from diag.extras import needs
 from diag.findings import Urgency
 from diag.knowledgebase import Knowledge
 from diag.report import json
 from diag.report.figures import System
-from diag.trend import needs_tables
 from diag.trend.signs import Written, supersede
 from diag.trend.signs import answers as answers_of
 from diag.trend.table import LARGEST
@@ -27,7 +27,7 @@ __all__ = ["trend"]
 
 def trend(log: str, event: str, into: str, plot: str, column: str, as_json: bool, units: System) -> None:
     """Read, analyse, print; then the plot and the case file. Raises InputError."""
-    needs_tables()
+    needs("reading logs", "tables")
     from diag.trend.analyse import work
     from diag.trend.log import read_log
     from diag.trend.page import page

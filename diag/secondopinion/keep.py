@@ -15,7 +15,7 @@ from diag.secondopinion.model import Model
 if TYPE_CHECKING:
     from diag.knowledgebase import Knowledge
 
-__all__ = ["Kept", "load", "needs_learn", "save"]
+__all__ = ["Kept", "load", "save"]
 
 _SCHEMA = 1
 _LARGEST = 50_000_000  # bytes; ours have some 100 kB
@@ -30,11 +30,6 @@ class Kept:
 
     model: Model
     trained_on: str
-
-
-def needs_learn() -> None:
-    """Nothing when the extra is installed. Errors: InputError that says how to get it."""
-    needs("the second opinion", "learn", ("sklearn", "skops"))
 
 
 def save(path: Path, kept: Kept, knowledge: Knowledge) -> None:
@@ -57,7 +52,7 @@ def load(path: Path, knowledge: Knowledge) -> Kept:
     Errors: InputError when it is no model, holds types that aren't trusted, or was trained with another knowledge or
     another version of scikit-learn.
     """
-    needs_learn()
+    needs("the second opinion", "learn")
     content = _content(_bytes(path), path)
     _check_fresh(content, path, knowledge)
     return Kept(Model(content["fill"], content["by_cause"]), content["trained_on"])

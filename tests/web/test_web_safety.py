@@ -273,6 +273,6 @@ def test_the_page_starts_without_the_extra_only_with_a_hint(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     find: Callable[[str], Any] = __import__("importlib.util").util.find_spec
-    monkeypatch.setattr("diag.web.extra.find_spec", lambda name: None if name == "uvicorn" else find(name))
+    monkeypatch.setattr("diag.extras.find_spec", lambda name: None if name == "uvicorn" else find(name))
     assert main(["serve", "--folder", str(tmp_path)]) == 2
     assert "diag[web]" in capsys.readouterr().err

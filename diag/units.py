@@ -117,7 +117,6 @@ _GRADE_AT = 40.0  # °C, ISO 3448: the class is the midpoint viscosity at 40 °C
 _AT = re.compile(r"^(?P<amount>.+?) ?(?:\bat\b|@) ?(?P<temperature>.+)$", re.IGNORECASE)
 _SAYBOLT = re.compile(r"^(?P<number>.+?) ?(?:sus|ssu|saybolt(?: universal)?(?: seconds?)?)$", re.IGNORECASE)
 _SAME_TEMPERATURE = 0.5  # K; a stated temperature this near is the wanted one
-_USUAL_INDEX = 95.0  # of a plain paraffinic mineral oil (common practice); over 5 K it hardly matters
 _FURTHEST_SHIFT = 5.0  # K; from 100 °F to 40 °C and from 210 °F to 100 °C, not further
 
 
@@ -324,18 +323,22 @@ def _from_saybolt(number: str, temperature: float | None, folded: str, at: float
     there = _clean(float(sus_to_cst(seconds, temperature * 1.8 + 32)))
     if abs(temperature - at) <= _SAME_TEMPERATURE:
         return there, ""
-    here = _clean(_shifted(there, temperature, at))
+    here, index = _shifted(there, temperature, at)
     return here, (f"{folded} is {here:.3g} mm²/s at {at:g} °C "
-                  f"(ASTM D2161, then D341 with a viscosity index of {_USUAL_INDEX:g})")
+                  f"(ASTM D2161, then D341 with a viscosity index of {index:g})")
 
 
-def _shifted(viscosity: float, measured_at: float, wanted_at: float) -> float:
-    """Viscosity [mm²/s] at `wanted_at` [°C] of the usual oil that has `viscosity` at `measured_at` [°C]."""
+def _shifted(viscosity: float, measured_at: float, wanted_at: float) -> tuple[float, float]:
+    """Viscosity [mm²/s] at `wanted_at` [°C] of the usual oil that has `viscosity` at `measured_at` [°C]; its index.
+
+    Over the few degrees from °F to °C the index hardly matters.
+    """
     from diag.tribology.viscosity import viscosity_at
-    from diag.tribology.viscosity_index import v40_from_viscosity, v100_from_index
+    from diag.tribology.viscosity_index import USUAL_INDEX, v40_from_viscosity, v100_from_index
 
-    v40 = float(v40_from_viscosity(viscosity, measured_at, _USUAL_INDEX))
-    return float(viscosity_at(wanted_at, v40, float(v100_from_index(v40, _USUAL_INDEX))))
+    v40 = float(v40_from_viscosity(viscosity, measured_at, USUAL_INDEX))
+    there = viscosity_at(wanted_at, v40, float(v100_from_index(v40, USUAL_INDEX)))
+    return _clean(float(there)), USUAL_INDEX
 
 
 @cache

@@ -260,15 +260,3 @@ def test_asking_comes_to_an_end_with_the_fault_found():
     assert ranking.settled
     posterior = network.posterior(rates, answered(known, given).pairs(known, KIND)).causes
     assert max(posterior, key=posterior.get) == "c3"
-
-
-# -- what if -------------------------------------------------------------------------------------------------
-
-def test_what_if_is_the_posterior_with_that_one_answer_changed():
-    known = random_knowledge(6)
-    network, (rates, _) = compiled(known, KIND), prior.rates(known, KIND, {})
-    answers = answered(known, {"k1s0": "yes", "k2s0": "no"})
-    for sign, degree in (("k1s0", "no"), ("k3s0", "probably"), ("k2s0", "unknown")):
-        changed = answered(known, {"k1s0": "yes", "k2s0": "no", sign: degree})
-        expected = network.posterior(rates, changed.pairs(known, KIND))
-        assert questions.what_if(network, rates, answers, known, sign, degree) == expected

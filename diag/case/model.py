@@ -13,13 +13,12 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 __all__ = [
-    "DEGREES", "Bearing", "Case", "Costs", "Degree", "Drain", "FeedLine", "Grease", "History", "Identity",
+    "DEGREES", "Bearing", "Case", "Costs", "Degree", "FeedLine", "Grease", "History", "Identity",
     "Load", "Manual", "Pin", "Point", "Regreasing", "Seal", "Slide", "Surroundings", "Swing",
 ]
 
 Degree = Literal["yes", "probably", "unknown", "probably_not", "no"]
 DEGREES: tuple[Degree, ...] = ("yes", "probably", "unknown", "probably_not", "no")
-Drain = Literal["open", "closed", "none"]
 Kind = Literal["rolling_bearing", "pin_bushing", "slideway"]
 
 KINDS = ("rolling_bearing", "pin_bushing", "slideway")

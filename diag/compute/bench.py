@@ -14,7 +14,6 @@ from diag.knowledgebase.knowledge import Knowledge
 
 __all__ = ["STEPS", "Bench", "Oil", "Step", "computed", "hundreds", "step"]
 
-USUAL_INDEX = 95.0  # mineral oil of unstated index: bearing maker, viscosity chart
 
 
 class Oil(NamedTuple):
@@ -98,7 +97,9 @@ class Bench:
         return None
 
     def _index(self) -> tuple[float, float, float, str]:
-        """Viscosity index: stated, by the family of the oil, else 95."""
+        """Viscosity index [-] with the ends of its span: stated, by the family of the oil, else the usual one."""
+        from diag.tribology.viscosity_index import USUAL_INDEX
+
         grease = self.case.grease
         if grease.viscosity_index is not None:
             index = grease.viscosity_index

@@ -14,24 +14,22 @@ number of classes rows.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from diag.answers import Answer, Answers, weight_of
+from diag.answers import Answers
 from diag.findings import CircumstanceFound, NextOption, NextQuestion
 
 if TYPE_CHECKING:
-    from diag.case.model import Degree
     from diag.inference.contraction import Table
-    from diag.inference.network import Network, Posterior
+    from diag.inference.network import Network
     from diag.knowledgebase.knowledge import Knowledge
     from diag.knowledgebase.model import Need, Option, Question, Stage
 
 __all__ = [
     "BEFORE_FOUND", "STAGE_COST", "Outlook", "Ranking", "can_stop", "cost_h", "gain_of_signs", "outlook", "rank",
-    "what_if",
 ]
 
 # Hours of labour, and hours the machine stands, per hour spent looking (judgement): while it runs only the
@@ -192,14 +190,6 @@ def gain_of_signs(now: Outlook, condition: str, signs: Sequence[Option], knowled
     chance = if_true * now.true[k] + if_false * (1 - now.true[k])
     none = np.outer(if_true, none_true) + np.outer(if_false, np.maximum(0.0, now.none - none_true))
     return max(0.0, now.now - float(now.expected_loss(chance, none).sum()))
-
-
-def what_if(network: Network, rates: Mapping[str, float], answers: Answers, knowledge: Knowledge, sign: str,
-            degree: Degree) -> Posterior:
-    """The posterior if this sign were answered so, all other answers as they are."""
-    answer = Answer(sign, weight_of(degree, knowledge), degree, "said", knowledge.signs[sign].text)
-    supposed = replace(answers, by_sign={**answers.by_sign, sign: answer})
-    return network.posterior(rates, supposed.pairs(knowledge, network.kind))
 
 
 def _open_signs(question: Question, network: Network, answers: Answers, asked: Collection[str]

@@ -48,6 +48,20 @@ def no_switch_while_the_machine_leads(case: Case, found: Findings) -> None:
 
 
 @rule
+def a_demand_holds_what_its_relation_says(case: Case, found: Findings) -> None:
+    for demand in found.spec.requirements:
+        value = demand.value
+        if demand.relation in ("min", "max"):
+            assert isinstance(value, float | int)
+        elif demand.relation == "range":
+            assert isinstance(value, tuple) and len(value) == 2 and float(value[0]) <= float(value[1])
+        elif demand.relation == "ignore":
+            assert value is None
+        else:
+            assert value and all(isinstance(word, str) for word in (value if isinstance(value, tuple) else (value,)))
+
+
+@rule
 def both_parts_agree_on_repair(case: Case, found: Findings) -> None:
     assert found.not_the_grease == found.changeover.repair_first
 

@@ -89,7 +89,7 @@ def test_manual_becomes_musts_with_the_manual_as_source() -> None:
                     highest_temperature=120.0, additives=("ep", "rust_inhibitor", "moly"))
     found = {r.property: (r.relation, r.value) for r in from_manual(manual)}
     assert found == {"thickener": ("in", ("lithium",)), "nlgi": ("in", ("2",)),
-                     "viscosity_40": ("range", (198.0, 242.00000000000003)),
+                     "viscosity_40": ("range", (198.0, 242.0)),
                      "lowest_temperature": ("max", -20.0), "highest_temperature": ("min", 120.0),
                      "ep": ("is", "yes"), "solid_lubricant": ("in", ("moly",)), "rust_protection": ("is", "yes")}
     assert {(r.strength, r.source) for r in from_manual(manual)} == {("must", "the machine's manual")}

@@ -13,6 +13,7 @@ from diag.findings import Findings, Requirement
 from diag.knowledgebase import load
 from diag.remedy.merge import merge
 from diag.remedy.needs.duty import require
+from diag.report.parts.grease import demand as words_of
 from diag.review import review
 from diag.tribology.film import kappa
 from diag.tribology.viscosity import viscosity_at
@@ -107,7 +108,9 @@ def test_colour_is_of_no_account() -> None:
 
 def test_fast_bearing_wants_neither_solids_nor_tack() -> None:
     findings = found(FAN)
-    assert demand(findings, "solid_lubricant", "avoid") and demand(findings, "tack", "avoid")
+    solids, tack = demand(findings, "solid_lubricant", "avoid"), demand(findings, "tack", "avoid")
+    assert solids and tack and tack.value == "yes"
+    assert words_of(tack, "metric") == "tack: none"
 
 
 def test_open_pin_may_have_tack_and_heavy_pin_moly_but_no_film_calculation() -> None:

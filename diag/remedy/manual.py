@@ -77,5 +77,7 @@ def _worded(item: Requirement) -> str:
     values = item.value if isinstance(item.value, tuple) else (item.value,)
     joiner = " to " if item.relation == "range" else ", "
     words = joiner.join(shown(v) if isinstance(v, float) else str(v).replace("_", " ") for v in values)
+    if item.relation == "avoid" and words == "yes":
+        return "none"
     lead = {"min": "at least ", "max": "at most ", "avoid": "none of "}.get(item.relation, "")
     return f"{lead}{words} {_UNITS.get(item.unit, item.unit)}".rstrip()

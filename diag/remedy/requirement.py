@@ -131,7 +131,8 @@ def _demand(property: str, relation: Literal["in", "is", "min", "max", "range"],
 
 
 def _around(viscosity: float) -> tuple[float, float]:
-    return viscosity * (1 - VISCOSITY_TOLERANCE), viscosity * (1 + VISCOSITY_TOLERANCE)
+    low, high = viscosity * (1 - VISCOSITY_TOLERANCE), viscosity * (1 + VISCOSITY_TOLERANCE)
+    return float(f"{low:.6g}"), float(f"{high:.6g}")  # 110, not 110.00000000000001
 
 
 def _compare_words(requirement: Requirement, value: StatedValue) -> Verdict:

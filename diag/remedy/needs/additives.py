@@ -48,7 +48,7 @@ def _yellow_metal(duty: Duty) -> bool:
 
 def _tack(duty: Duty) -> Iterator[Requirement]:
     if duty.rolling and duty.fast:
-        yield require("tack", "avoid", None, "must", "tacky grease drags and heats in an enclosed fast bearing",
+        yield require("tack", "avoid", "yes", "must", "tacky grease drags and heats in an enclosed fast bearing",
                       source_text(duty, "tack_speed_factor_most"))
     elif duty.case.point.kind in ("pin_bushing", "slideway"):
         yield require("tack", "is", "yes", "should",

@@ -46,7 +46,9 @@ def demand(requirement: Requirement, system: System) -> str:
         return f"{name}: of no account"
     if requirement.property == "lowest_temperature":
         return f"{name}: {words} or colder"
-    return f"{name}: {_LEADS.get(requirement.relation, '') if words else 'none'}{words}"
+    if requirement.relation == "avoid" and words in ("", "yes"):
+        return f"{name}: none"
+    return f"{name}: {_LEADS.get(requirement.relation, '')}{words}"
 
 
 def grease(found: Findings, system: System) -> list[str]:

@@ -61,7 +61,6 @@ class Thickener(Record, kw_only=True, frozen=True):
 
     id: str
     name: str
-    also_called: tuple[str, ...] = ()
     dropping_point: Figure | None = None  # None: no true one
     table_maximum: Figure | None = None  # what handbook tables print; a short-interval figure
     practical_maximum: Figure  # months of life on the usual oil
@@ -93,7 +92,6 @@ class BaseOil(Record, kw_only=True, frozen=True):
 
     id: str
     name: str
-    also_called: tuple[str, ...] = ()
     viscosity_index: Figure
     lowest_temperature: Figure
     long_term_maximum: Figure
@@ -113,7 +111,6 @@ class Additive(Record, kw_only=True, frozen=True):
 
     id: str
     name: str
-    also_called: tuple[str, ...] = ()
     solid: bool = False
     does: Stated
     suits: tuple[Stated, ...] = ()
@@ -131,7 +128,7 @@ class Application(Record, kw_only=True, frozen=True):
 
 
 class TradeFact(Record, kw_only=True, frozen=True):
-    """A fact of the trade that advice cites by id."""
+    """A fact of the trade, to be looked up."""
 
     id: str
     text: str

@@ -25,6 +25,8 @@ _TABLES = (
     "thickeners",
     "base_oils",
     "additives",
+    "applications",
+    "trade_facts",
     "compatibility",
 )
 

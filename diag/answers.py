@@ -15,6 +15,7 @@ from diag.errors import Fault, InputError
 from diag.findings import FromText
 from diag.knowledgebase.knowledge import Knowledge
 from diag.knowledgebase.model import Kind, Reading, ReadingSign
+from diag.wordtext import label
 
 __all__ = ["Answer", "Answers", "Origin", "collect", "from_text", "grade", "weight_of"]
 
@@ -219,7 +220,7 @@ def _conflicts(found: list[Answer], knowledge: Knowledge) -> Iterator[str]:
 
 
 def _word(answer: Answer) -> str:
-    return answer.degree.replace("_", " ")
+    return label(answer.degree)
 
 
 def _names(answer: Answer) -> str:

@@ -8,6 +8,7 @@ from diag.case.model import Case
 from diag.knowledgebase.knowledge import Knowledge
 from diag.knowledgebase.model import Confidence
 from diag.knowledgebase.rules import Limit
+from diag.wordtext import label
 
 __all__ = ["over", "upper_limits"]
 
@@ -43,17 +44,13 @@ def _grease_limits(case: Case, knowledge: Knowledge) -> Iterator[Limit]:
 
 def _family_limits(case: Case, knowledge: Knowledge) -> Iterator[Limit]:
     if thickener := knowledge.thickeners.get(case.grease.thickener or ""):
-        text = f"{_words(thickener.id)} thickener in lasting service"
+        text = f"{label(thickener.id)} thickener in lasting service"
         span = thickener.practical_maximum
         yield _limit(thickener.practical_max, text, span.source, span.confidence)
     if oil := knowledge.base_oils.get(case.grease.base_oil or ""):
-        text = f"{_words(oil.id)} base oil in lasting service"
+        text = f"{label(oil.id)} base oil in lasting service"
         span = oil.long_term_maximum
         yield _limit(oil.practical_max, text, span.source, span.confidence)
-
-
-def _words(family: str) -> str:
-    return family.replace("_", " ")
 
 
 def _limit(value: float, text: str, source: tuple[str, ...], confidence: Confidence) -> Limit:

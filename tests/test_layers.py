@@ -9,7 +9,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 OUTER = {"cli", "web"}  # nothing inside may import a face
 FACES = {"cli", "web", "report", "caselog", "batch", "trend", "shelf", "tree"}
-INNER = {"errors", "yamltext", "units", "numbertext", "saybolt", "tribology", "case", "knowledgebase", "compute",
+INNER = {"errors", "yamltext", "units", "numbertext", "wordtext", "tribology", "case", "knowledgebase", "compute",
          "circumstances", "answers", "urgency", "limits", "words", "inference", "remedy", "findings", "review",
          "simulation"}
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from diag.batch.tally import NONE_LEADS
 from diag.errors import Fault, InputError
+from diag.wordtext import label
 
 __all__ = ["draw"]
 
@@ -39,7 +40,7 @@ def draw(causes: Sequence[tuple[str, int]], path: Path) -> None:
 
 def _bars(causes: Sequence[tuple[str, int]]) -> list[tuple[str, int]]:
     """The causes in order, the rarest put together, the cases in which none leads last."""
-    named = [(c.replace("_", " "), n) for c, n in causes if c != NONE_LEADS]
+    named = [(label(c), n) for c, n in causes if c != NONE_LEADS]
     none = [(c, n) for c, n in causes if c == NONE_LEADS]
     rest = named[_MOST_BARS:]
     others = [(f"{len(rest)} other causes", sum(n for _, n in rest))] if rest else []

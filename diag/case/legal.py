@@ -12,23 +12,18 @@ from diag.case.model import KINDS, Case
 from diag.case.words import Synonyms, nearest
 from diag.errors import InputError
 from diag.numbertext import quoted
+from diag.wordtext import joined
 
 if TYPE_CHECKING:
     from diag.knowledgebase import Knowledge
 
 __all__ = [
-    "KIND_MISSING", "check_bounds", "kinds_of_sign", "listed", "unknown_key", "unknown_reading",
+    "KIND_MISSING", "check_bounds", "kinds_of_sign", "unknown_key", "unknown_reading",
     "unknown_sign", "unknown_word",
 ]
 
 
-def listed(words: Sequence[str]) -> str:
-    """ "a, b or c" """
-    *head, last = words
-    return f"{', '.join(head)} or {last}" if head else last
-
-
-KIND_MISSING = f"is missing; give {listed(KINDS)}"
+KIND_MISSING = f"is missing; give {joined(KINDS, 'or')}"
 
 
 def unknown_key(key: str, here: Sequence[str], knowledge: Knowledge) -> str:
@@ -37,19 +32,19 @@ def unknown_key(key: str, here: Sequence[str], knowledge: Knowledge) -> str:
         return f"{quoted(key)} is no key; write a number with a decimal point, or in quotes"
     elsewhere = _sections().get(key) or _table_of(key, knowledge)
     if elsewhere:
-        return f"unknown key {quoted(key)}; it belongs under {listed(elsewhere)}"
+        return f"unknown key {quoted(key)}; it belongs under {joined(elsewhere, 'or')}"
     near = nearest(key, here)
     if near:
         return f"unknown key {quoted(key)}; did you mean {near}?"
     far = nearest(key, list(_sections()))
     if far:
-        return f"unknown key {quoted(key)}; did you mean {far} under {listed(_sections()[far])}?"
-    return f"unknown key {quoted(key)}; legal here: {listed(here)}"
+        return f"unknown key {quoted(key)}; did you mean {far} under {joined(_sections()[far], 'or')}?"
+    return f"unknown key {quoted(key)}; legal here: {joined(here, 'or')}"
 
 
 def unknown_word(typed: str, legal: Sequence[str], synonyms: Synonyms) -> str:
     near = nearest(typed, legal, synonyms)
-    return f"{quoted(typed)} is not legal; " + (f"did you mean {near}?" if near else f"give {listed(legal)}")
+    return f"{quoted(typed)} is not legal; " + (f"did you mean {near}?" if near else f"give {joined(legal, 'or')}")
 
 
 def unknown_sign(typed: str, knowledge: Knowledge) -> str:
@@ -64,7 +59,7 @@ def unknown_reading(key: str, where: str, knowledge: Knowledge) -> str:
         return f"belongs under {knowledge.readings[key].where}"
     legal = [r.id for r in knowledge.readings.values() if r.where == where]
     near = nearest(key, legal)
-    return f"no reading of that name; {f'did you mean {near}?' if near else f'give {listed(legal)}'}"
+    return "no reading of that name; " + (f"did you mean {near}?" if near else f"give {joined(legal, 'or')}")
 
 
 def kinds_of_sign(sign: str, knowledge: Knowledge) -> tuple[str, ...]:

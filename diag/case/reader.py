@@ -12,6 +12,7 @@ from diag.case.model import DEGREES, Case
 from diag.case.words import find
 from diag.errors import Fault, InputError
 from diag.numbertext import quoted
+from diag.wordtext import joined
 from diag.yamltext import Node
 
 if TYPE_CHECKING:
@@ -183,7 +184,7 @@ class _Reader:
 
     def _require_mapping(self, node: Node, keys: list[str]) -> None:
         if not isinstance(node.value, dict):
-            raise InputError(f"must be a mapping of {legal.listed(keys)}")
+            raise InputError(f"must be a mapping of {joined(keys, 'or')}")
 
     def _check_kind(self, case: Case) -> None:
         """The one required key, and that each sign is one of this kind of point."""
@@ -198,7 +199,7 @@ class _Reader:
         for path, sign in stated.items():
             kinds = legal.kinds_of_sign(sign, self.knowledge)
             if kind not in kinds:
-                self._fault(path, f"no sign of a {kind}; it belongs to {legal.listed(kinds)}")
+                self._fault(path, f"no sign of a {kind}; it belongs to {joined(kinds, 'or')}")
 
 
 def _is_unknown(node: Node) -> bool:
@@ -219,5 +220,5 @@ def _scalar(node: Node) -> str:
 def _degree(typed: str) -> str:
     word = _DEGREE_WORDS.get(typed.strip().casefold()) or find(typed, DEGREES, {})
     if word is None:
-        raise InputError(f"{quoted(typed)} is no degree; give {legal.listed(DEGREES)}")
+        raise InputError(f"{quoted(typed)} is no degree; give {joined(DEGREES, 'or')}")
     return word

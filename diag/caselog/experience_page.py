@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from diag.caselog.experience import LISTED, LISTED_STRENGTH, STRENGTH, Experience, GroupExperience
 from diag.inference.prior import rates
-from diag.report.layout import label, paragraph
+from diag.report.layout import paragraph
+from diag.wordtext import label
 
 if TYPE_CHECKING:
     from diag.knowledgebase import Knowledge

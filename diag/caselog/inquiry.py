@@ -16,7 +16,7 @@ from diag.case.words import nearest
 from diag.caselog.chain import between, roots_of
 from diag.caselog.model import Day, How
 from diag.errors import Fault, InputError
-from diag.report.layout import label
+from diag.wordtext import label
 
 if TYPE_CHECKING:
     from diag.caselog.model import Record

@@ -13,7 +13,8 @@ from diag.caselog.chain import between, further
 from diag.caselog.inquiry import UNKNOWN, Inquiry, Todo, guide_of, judged, known_by, next_step
 from diag.caselog.model import LEADS
 from diag.errors import InputError
-from diag.report.layout import label, percent
+from diag.report.layout import percent
+from diag.wordtext import label
 
 if TYPE_CHECKING:
     from diag.caselog.model import Record

@@ -10,7 +10,8 @@ import msgspec
 
 from diag.caselog.model import Action, Event, Record
 from diag.knowledgebase import Knowledge
-from diag.report.layout import bullets, heading, joined, label, paragraph
+from diag.report.layout import bullets, heading, paragraph
+from diag.wordtext import joined, label
 
 __all__ = ["due_facts", "due_lines", "facts", "list_lines", "show_lines"]
 

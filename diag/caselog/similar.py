@@ -23,8 +23,9 @@ from diag.answers import Answer, collect, from_text
 from diag.case import read_text
 from diag.case.model import Case
 from diag.errors import InputError
-from diag.report.layout import bullets, joined, label, paragraph
+from diag.report.layout import bullets, paragraph
 from diag.words import heard
+from diag.wordtext import joined, label
 
 if TYPE_CHECKING:
     from diag.answers import Answers

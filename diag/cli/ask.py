@@ -15,7 +15,7 @@ from diag.findings import Urgency
 from diag.knowledgebase import Knowledge
 from diag.report import terminal
 from diag.report.figures import System
-from diag.report.layout import label, paragraph, percent
+from diag.report.layout import paragraph, percent
 from diag.report.parts.urgency import preserve, urgency
 from diag.review import review
 from diag.walk import (
@@ -33,6 +33,7 @@ from diag.walk import (
     urgency_now,
 )
 from diag.words import Reading
+from diag.wordtext import label
 
 __all__ = ["ask"]
 

@@ -21,7 +21,7 @@ from diag.errors import Fault, InputError
 from diag.extras import needs
 from diag.findings import Findings
 from diag.knowledgebase import Knowledge
-from diag.report.layout import label
+from diag.wordtext import label
 
 __all__ = ["batch", "template"]
 

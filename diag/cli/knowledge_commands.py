@@ -14,7 +14,8 @@ from diag.cli.output import put
 from diag.errors import KnowledgeError
 from diag.knowledgebase.model import ALL_KINDS, Kind
 from diag.report import json, records
-from diag.report.layout import label, paragraph
+from diag.report.layout import paragraph
+from diag.wordtext import label
 
 __all__ = ["causes", "check", "show", "signs"]
 

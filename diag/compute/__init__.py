@@ -11,6 +11,7 @@ from diag.compute.temperature import usual_temperature
 from diag.errors import InputError
 from diag.findings import Computed
 from diag.knowledgebase.knowledge import Knowledge
+from diag.wordtext import label
 
 __all__ = ["ORDER", "compute", "usual_temperature"]
 
@@ -42,7 +43,7 @@ def compute(case: Case, knowledge: Knowledge) -> tuple[dict[str, Computed], tupl
 
 def _worked_out(computed_id: str, bench: Bench) -> Computed | None:
     """One number; None, with the reason noted where there is more to say than that inputs are missing."""
-    name = computed_id.replace("_", " ")
+    name = label(computed_id)
     try:
         item = STEPS[computed_id](bench)
     except InputError as error:

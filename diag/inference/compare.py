@@ -9,6 +9,7 @@ from diag.errors import Fault, InputError
 from diag.findings import Because, CausePart, Findings, Part
 from diag.inference import separation
 from diag.inference.network import compiled
+from diag.wordtext import label
 
 if TYPE_CHECKING:
     from diag.case.model import Case
@@ -74,7 +75,7 @@ def _part(found: Findings, cause: str, case: Case, knowledge: Knowledge) -> Caus
     if cause not in knowledge.causes:
         raise InputError(Fault(f"{cause!r} is no cause; `diag knowledge causes` lists them", key="--compare"))
     if case.point.kind not in knowledge.causes[cause].base_rate:
-        kind = case.point.kind.replace("_", " ")
+        kind = label(case.point.kind)
         raise InputError(Fault(f"{cause} can't occur at a {kind}", key="--compare"))
     return next(c for c in found.causes if c.id == cause)
 

@@ -22,6 +22,7 @@ from diag.remedy.never import never
 from diag.remedy.situation import LEADS, AnswersLike, PosteriorLike, Situation
 from diag.remedy.steps import procedure
 from diag.remedy.weighing import Weighing
+from diag.wordtext import label
 
 __all__ = ["GUARDS", "LEADS", "RULES", "SWITCHES", "Choice", "choose", "decide", "offered"]
 
@@ -69,7 +70,7 @@ def _with_costs(found: Changeover, s: Situation, choice: Choice, look: Look | No
     stands = "the plan has to be worth it for other reasons" if s.planning and choice.action in SWITCHES else \
         "the rule stands before the cost"
     differ = () if least.action == choice.action else (
-        f"by cost alone {_named(least.action)} would do ({least.cost:,.0f} against {own.cost:,.0f} expected, at the "
+        f"by cost alone {label(least.action)} would do ({least.cost:,.0f} against {own.cost:,.0f} expected, at the "
         f"prices below); {stands}",)
     return msgspec.structs.replace(
         found, why=(*found.why, *differ), expected_costs=costs, cost_parts=weighing.parts(actions),
@@ -81,10 +82,6 @@ def _met(s: Situation, choice: Choice) -> Compatibility:
     """What the charts say, in full only where two greases meet: by this action, by plan, or before."""
     meet = choice.action in SWITCHES or s.changed_before
     return s.compatibility if meet else msgspec.structs.replace(s.compatibility, tables=())
-
-
-def _named(action: Action) -> str:
-    return action.replace("_", " ")
 
 
 def choose(s: Situation) -> Choice:
@@ -197,7 +194,7 @@ def _by_cause(s: Situation) -> Choice | None:
     if needed != choice.action:
         choice = choice.instead(needed, cause.purge.advice)
     if choice.action in _SWITCHED and s.shortfalls:
-        names = ", ".join(r.property.replace("_", " ") for r in s.shortfalls)
+        names = ", ".join(label(r.property) for r in s.shortfalls)
         choice = choice.instead(_SWITCHED[choice.action], f"the grease in service falls short in {names}")
     return choice
 
@@ -268,7 +265,7 @@ def _remarks(s: Situation, choice: Choice) -> tuple[str, ...]:
         found.extend(f"later: the grease in service falls short of {r.property.replace('_', ' ')} "
                      f"({r.because[0]})" for r in s.shortfalls)
     if choice.action in SWITCHES and not s.changed_before and s.wanted.thickener not in (None, s.case.grease.thickener):
-        new = (s.wanted.thickener or "").replace("_", " ")
+        new = label(s.wanted.thickener or "")
         found.append(f"the charts are asked about {new} as the new thickener: of those allowed none suits the old "
                      "grease better; ask again by diag mix for the product you buy")
     if choice.action in SWITCHES or s.changed_before:

@@ -13,6 +13,7 @@ from diag.case.model import Grease
 from diag.findings import Compatibility, TableVerdict, Verdict
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.greases import CompatibilityTable
+from diag.wordtext import label
 
 __all__ = ["explain", "judge", "must_strip", "oil_of"]
 
@@ -221,6 +222,6 @@ def _who_is_unknown(old: Grease, new: Grease) -> str:
 
 
 def _name(grease: Grease) -> str:
-    thickener = (grease.thickener or "unknown grease").replace("_", " ")
+    thickener = label(grease.thickener or "unknown grease")
     oil = oil_of(grease)
     return f"{thickener} in {oil} oil" if oil else thickener

@@ -9,6 +9,7 @@ from diag.findings import Requirement
 from diag.remedy.needs import chemistry, consistency, film
 from diag.remedy.needs.duty import Duty, number
 from diag.remedy.requirement import compare
+from diag.wordtext import label
 
 __all__ = ["collisions"]
 
@@ -84,7 +85,7 @@ def _wanted_and_barred(requirements: Sequence[Requirement]) -> Iterator[str]:
             continue
         for wanted in requirements:
             if wanted.property == barred.property and _bars(barred, wanted):
-                name = wanted.property.replace("_", " ")
+                name = label(wanted.property)
                 yield (f"{name.capitalize()} is both asked for ({wanted.because[0]}) and to be avoided "
                        f"({barred.because[0]}). {_WANTED_OR_BARRED.get(wanted.property, '')}").rstrip()
 

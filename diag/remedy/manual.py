@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from diag.case.model import Case
 from diag.findings import Regrease, Requirement
 from diag.numbertext import shown
+from diag.wordtext import label
 
 __all__ = ["difference", "regreasing_differences"]
 
@@ -29,7 +30,7 @@ _SUPPLIER = "the grease supplier, for what replaces the old grade"
 
 def difference(ours: Requirement, manual: Requirement, case: Case) -> str:
     """One sentence or two on a property that both name and no grease can meet both ways."""
-    name = manual.property.replace("_", " ")
+    name = label(manual.property)
     reasons = " or ".join(_reasons(ours, manual, case))
     asked = _SUPPLIER if _SUPERSEDED in reasons and manual.property == "thickener" else _MAKER
     return (f"{name}: the manual asks for {_worded(manual)}, the computing for {_worded(ours)} ({ours.because[0]}). "
@@ -76,7 +77,7 @@ def _numbers(item: Requirement) -> tuple[float, ...]:
 def _worded(item: Requirement) -> str:
     values = item.value if isinstance(item.value, tuple) else (item.value,)
     joiner = " to " if item.relation == "range" else ", "
-    words = joiner.join(shown(v) if isinstance(v, float) else str(v).replace("_", " ") for v in values)
+    words = joiner.join(shown(v) if isinstance(v, float) else label(str(v)) for v in values)
     if item.relation == "avoid" and words == "yes":
         return "none"
     lead = {"min": "at least ", "max": "at most ", "avoid": "none of "}.get(item.relation, "")

@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from diag.report.layout import bullets, heading, label, paragraph
+from diag.report.layout import bullets, heading, paragraph
+from diag.wordtext import label
 
 if TYPE_CHECKING:
     from diag.inference.separation import Separation

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diag import units
-from diag.report.layout import joined, label
+from diag.wordtext import joined, label
 
 __all__ = ["System", "duration", "figure", "value_words"]
 

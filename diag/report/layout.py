@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 
-__all__ = ["WIDTH", "bullets", "chance", "heading", "joined", "label", "numbered", "paragraph", "percent"]
+__all__ = ["WIDTH", "bullets", "chance", "heading", "numbered", "paragraph", "percent"]
 
 WIDTH = 80
 
@@ -48,18 +48,6 @@ def numbered(texts: Sequence[str], indent: int = 2) -> list[str]:
 def heading(text: str) -> list[str]:
     """A blank line and the title in capitals, so that it stands out without any drawing."""
     return ["", *paragraph(text.upper())]
-
-
-def label(word: str) -> str:
-    """An id or closed word as one reads it: `calcium_sulfonate` → `calcium sulfonate`."""
-    return word.replace("_", " ")
-
-
-def joined(parts: Sequence[str], last: str = "and") -> str:
-    """`a, b and c`."""
-    if len(parts) < 2:
-        return "".join(parts)
-    return f"{', '.join(parts[:-1])} {last} {parts[-1]}"
 
 
 def percent(probability: float) -> str:

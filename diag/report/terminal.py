@@ -6,8 +6,9 @@ from diag.case.model import Case
 from diag.findings import Findings
 from diag.knowledgebase import Knowledge
 from diag.report.figures import System
-from diag.report.layout import label, paragraph
+from diag.report.layout import paragraph
 from diag.report.parts import annex, causes, changeover, decision, grease, regreasing, second, urgency
+from diag.wordtext import label
 
 __all__ = ["outlook", "page", "title"]
 

@@ -25,8 +25,9 @@ from diag.knowledgebase import Knowledge
 from diag.remedy import cautions, greasing
 from diag.report import chart, terminal
 from diag.report.figures import System, duration
-from diag.report.layout import chance, joined, label, percent
+from diag.report.layout import chance, percent
 from diag.report.parts import annex, causes, changeover, decision, grease, regreasing, urgency
+from diag.wordtext import joined, label
 
 __all__ = ["Card", "Page", "RegreaseCard", "Told", "UrgencyBox", "card", "page", "regrease_card", "told", "urgency_box"]
 

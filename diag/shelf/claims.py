@@ -9,6 +9,7 @@ from diag.knowledgebase import Knowledge
 from diag.remedy.requirement import StatedValue
 from diag.shelf.lexicon import Labels
 from diag.shelf.model import Claim, Understood
+from diag.wordtext import label
 
 __all__ = ["beyond_need", "of_figures"]
 
@@ -35,13 +36,9 @@ def _too_hot(highest: float, stated: Mapping[str, StatedValue], knowledge: Knowl
     family = knowledge.thickeners.get(str(stated.get("thickener")))
     limit = family.table_maximum if family else None
     if family and limit and highest > limit.high:
-        return (f"{highest:.0f} °C is over the {limit.high:.0f} °C that tables print for {_short(family.id)} "
+        return (f"{highest:.0f} °C is over the {limit.high:.0f} °C that tables print for {label(family.id)} "
                 "grease; ask for the grease-life test at that temperature")
     return ""
-
-
-def _short(thickener: str) -> str:
-    return thickener.replace("_", " ")
 
 
 def beyond_need(requirements: Sequence[Requirement], stated: Mapping[str, StatedValue],

@@ -11,11 +11,12 @@ from diag.remedy.conflicts import collisions
 from diag.remedy.needs.duty import Duty
 from diag.report import terminal
 from diag.report.figures import System, value_words
-from diag.report.layout import bullets, heading, joined, paragraph
+from diag.report.layout import bullets, heading, paragraph
 from diag.report.parts.changeover import verdict_words
 from diag.report.parts.grease import property_name
 from diag.shelf.judge import in_service_serves, usual_of
 from diag.shelf.model import Result, ShelfSheet
+from diag.wordtext import joined
 
 __all__ = ["page"]
 

@@ -11,9 +11,10 @@ from diag.findings import Urgency
 from diag.knowledgebase import Knowledge
 from diag.numbertext import shown
 from diag.report.figures import System, duration
-from diag.report.layout import bullets, heading, label, paragraph
+from diag.report.layout import bullets, heading, paragraph
 from diag.report.parts.urgency import urgency as urgency_part
 from diag.trend.result import Column, Estimate, Trend, TroubleFound
+from diag.wordtext import label
 
 __all__ = ["page"]
 

@@ -11,6 +11,7 @@ from diag.case.model import Case, Degree, Point, Regreasing
 from diag.knowledgebase import Knowledge
 from diag.trend.result import Trend
 from diag.trend.verdict import Rules
+from diag.wordtext import label
 
 __all__ = ["Written", "answers", "into_case", "rules_of", "supersede"]
 
@@ -72,7 +73,7 @@ def supersede(case: Case, earlier: Written, trend: Trend, knowledge: Knowledge
              if case.seen.get(sign) == degree and degree in _POSITIVE and sign not in merged.seen
              and knowledge.signs[sign].urgency == "stop_now"}
     merged = replace(merged, seen={**merged.seen, **stops})
-    stay = (f"seen.{sign}: {_plain(degree)} of an earlier log stays" for sign, degree in stops.items())
+    stay = (f"seen.{sign}: {label(degree)} of an earlier log stays" for sign, degree in stops.items())
     return merged, (*words, *stay), _written(own, merged)
 
 
@@ -105,7 +106,7 @@ def _signs(case: Case, trend: Trend, knowledge: Knowledge) -> tuple[dict[str, De
     seen, words = dict(case.seen), []
     for answer in answers(trend, knowledge):
         standing = _standing(answer, case, knowledge)
-        degree = _plain(answer.degree)
+        degree = label(answer.degree)
         if standing:
             words.append(f"seen.{answer.sign}: the log says {degree}; left, since {standing}")
         else:
@@ -130,10 +131,6 @@ def _since(case: Case, trend: Trend) -> tuple[Regreasing, list[str]]:
     return replace(case.regreasing, since_last=hours), [f"regreasing.since_last: {hours:.1f} h"]
 
 
-def _plain(degree: Degree) -> str:
-    return degree.replace("_", " ")
-
-
 def _standing(answer: Answer, case: Case, knowledge: Knowledge) -> str:
     """What the person said already that this answer would override; empty when nothing.
 
@@ -141,7 +138,7 @@ def _standing(answer: Answer, case: Case, knowledge: Knowledge) -> str:
     """
     sign = answer.sign
     if case.seen.get(sign, "unknown") != "unknown":
-        return f"you said {_plain(case.seen[sign])}"
+        return f"you said {label(case.seen[sign])}"
     if answer.positive and knowledge.signs[sign].urgency == "stop_now":
         return ""
     question = knowledge.questions[knowledge.question_of[sign]]

@@ -13,6 +13,7 @@ from diag.knowledgebase.model import Question
 from diag.walk.belief import believed, judged
 from diag.walk.facts import COMPLAINT, HOT, KIND, PLAN, SINCE_LAST, TELLING, USUAL, Fact, legal_words, value_at
 from diag.walk.state import Choice, Step, StepKind, Walk
+from diag.wordtext import label
 
 if TYPE_CHECKING:
     from diag.inference.policy import Policy
@@ -77,7 +78,7 @@ def _open_facts(walk: Walk, facts: Iterable[Fact]) -> Iterator[Fact]:
 def _fact_step(fact: Fact, settled: str) -> Step:
     reads, words = legal_words(fact.path)
     kind: StepKind = "free" if not words else "many" if reads == "words" else "one"
-    choices = tuple(Choice(w, fact.labels.get(w, w.replace("_", " "))) for w in words)
+    choices = tuple(Choice(w, fact.labels.get(w, label(w))) for w in words)
     return Step(fact.id, kind, fact.text, fact.example, fact.why, choices, settled=settled)
 
 

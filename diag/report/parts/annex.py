@@ -5,7 +5,8 @@ from __future__ import annotations
 from diag.findings import Computed, Findings, FromText
 from diag.knowledgebase import Knowledge
 from diag.report.figures import System, figure
-from diag.report.layout import bullets, heading, label, paragraph
+from diag.report.layout import bullets, heading, paragraph
+from diag.wordtext import label
 
 __all__ = ["TRUST", "basis", "doubts", "number_words", "read_words", "totals_words", "trust", "working"]
 

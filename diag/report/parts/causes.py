@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from diag.findings import Because, CausePart, Findings, NextQuestion
 from diag.knowledgebase import Knowledge
 from diag.report.figures import duration
-from diag.report.layout import bullets, chance, heading, joined, label, paragraph, percent
+from diag.report.layout import bullets, chance, heading, paragraph, percent
+from diag.wordtext import joined, label
 
 __all__ = [
     "NOTE", "SHOWN", "bar", "causes", "chance_bar", "effort", "healthy_words", "next_check", "not_the_grease",

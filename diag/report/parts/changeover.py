@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 
 from diag.findings import Caution, Changeover, Compatibility, Findings
-from diag.report.layout import bullets, heading, label, paragraph
+from diag.report.layout import bullets, heading, paragraph
+from diag.wordtext import label
 
 __all__ = ["action_words", "changeover", "tables", "verdict_words", "with_cautions"]
 

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 
 from diag.inference.compare import Between, Check, Comparison
 from diag.report.figures import duration
-from diag.report.layout import bullets, chance, heading, label, paragraph
+from diag.report.layout import bullets, chance, heading, paragraph
+from diag.wordtext import label
 
 __all__ = ["compare"]
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from diag.findings import Changeover, CostPart, ExpectedCost, Flip, OneMoreCheck
 from diag.knowledgebase import Knowledge
 from diag.numbertext import shown
-from diag.report.layout import bullets, heading, label, paragraph, percent
+from diag.report.layout import bullets, heading, paragraph, percent
+from diag.wordtext import label
 
 __all__ = ["decision", "flip_words", "look_words", "nearest"]
 

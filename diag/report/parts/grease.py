@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from diag.findings import Findings, Requirement, Spec
 from diag.report.figures import System, value_words
-from diag.report.layout import bullets, heading, joined, label, paragraph
+from diag.report.layout import bullets, heading, paragraph
+from diag.wordtext import joined, label
 
 __all__ = ["STRENGTHS", "card", "code_words", "demand", "grease", "property_name"]
 

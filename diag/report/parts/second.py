@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from diag.findings import Findings
 from diag.knowledgebase import Knowledge
-from diag.report.layout import heading, label, paragraph, percent
+from diag.report.layout import heading, paragraph, percent
+from diag.wordtext import label
 
 __all__ = ["second_opinion"]
 

@@ -2,17 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
+from diag import knowledgebase
+from diag.cli import main
+from diag.knowledgebase import Knowledge
 from tests.postgres import Server
 
 # A busy machine is no failure: nothing here asserts on time.
 settings.register_profile("any_speed", deadline=None)
 settings.load_profile("any_speed")
+
+
+@pytest.fixture(scope="session")
+def knowledge() -> Knowledge:
+    """The carried knowledge."""
+    return knowledgebase.load()
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str]) -> Callable[..., tuple[int, str, str]]:
+    """Runs a command: exit status, output, errors."""
+
+    def go(*arguments: str) -> tuple[int, str, str]:
+        status = main(arguments)
+        return (status, *capsys.readouterr())
+
+    return go
 
 
 @pytest.fixture(scope="session")

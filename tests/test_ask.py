@@ -13,7 +13,7 @@ from pathlib import Path
 import pexpect
 import pytest
 
-from diag import knowledgebase, units
+from diag import units
 from diag.case import read_case
 from diag.case.model import Case
 from diag.cli import demo, savefile
@@ -25,11 +25,6 @@ from diag.walk.facts import HOT, KIND, PLAN, TELLING, USUAL, legal_words, value_
 
 DIAG = str(Path(sys.executable).parent / "diag")
 PROMPT = "\n> "
-
-
-@pytest.fixture(scope="module")
-def knowledge() -> Knowledge:
-    return knowledgebase.load()
 
 
 def walked(knowledge: Knowledge, *answers: str) -> Walk:

@@ -8,7 +8,6 @@ from xml.etree import ElementTree
 
 import pytest
 
-from diag import knowledgebase
 from diag.case import read_case, read_text
 from diag.case.model import Case, Grease
 from diag.knowledgebase import Knowledge
@@ -18,11 +17,6 @@ from diag.review import review
 DEMO = Path(__file__).resolve().parent.parent / "demo_cases"
 SVG = "{http://www.w3.org/2000/svg}"
 OIL = chart.Curve("oil", 110, 95, 95, 95)
-
-
-@pytest.fixture(scope="module")
-def knowledge() -> Knowledge:
-    return knowledgebase.load()
 
 
 @pytest.fixture(scope="module")

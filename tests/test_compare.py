@@ -7,35 +7,18 @@ import math
 
 import pytest
 
-from diag import answers, knowledgebase
+from diag import answers
 from diag.case import read_case
-from diag.cli import demo, main
+from diag.cli import demo
 from diag.cli.supposing import supposed
 from diag.errors import InputError
 from diag.inference.compare import compare
 from diag.inference.separation import SETTLES
-from diag.knowledgebase import Knowledge
 from diag.report import json as written
 from diag.report.parts.compare import compare as page
 from diag.review import review
 
 CASE = "wash_plant_pulley_milky"
-
-
-@pytest.fixture(scope="module")
-def knowledge() -> Knowledge:
-    return knowledgebase.load()
-
-
-@pytest.fixture
-def run(capsys):
-    """Runs a command: exit status, output, errors."""
-
-    def go(*arguments: str) -> tuple[int, str, str]:
-        status = main(arguments)
-        return (status, *capsys.readouterr())
-
-    return go
 
 
 def beside(knowledge, name, first, second):

@@ -26,11 +26,6 @@ DIAG = str(Path(sys.executable).parent / "diag")
 ALL = (*TUNED, *HELD_OUT)
 
 
-@pytest.fixture(scope="module")
-def knowledge() -> Knowledge:
-    return knowledgebase.load()
-
-
 def degrees(text: str, knowledge: Knowledge, kind: str = "rolling_bearing") -> dict[str, str]:
     return {s.sign: s.degree for s in read(text, kind, knowledge).signs}
 

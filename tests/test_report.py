@@ -13,7 +13,6 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from diag import knowledgebase
 from diag.case import read_case, to_text
 from diag.case.model import Case, Identity
 from diag.cli import main
@@ -48,11 +47,6 @@ class Reader(HTMLParser):
 
     def handle_data(self, data: str) -> None:
         self.pieces.append(data)
-
-
-@pytest.fixture(scope="module")
-def knowledge() -> Knowledge:
-    return knowledgebase.load()
 
 
 @pytest.fixture(scope="module")

@@ -9,16 +9,11 @@ import pytest
 from diag.case import from_data
 from diag.case.model import Case
 from diag.cli import main
-from diag.knowledgebase import Knowledge, load
+from diag.knowledgebase import Knowledge
 from diag.report import assessment
 from diag.review import LEADS, review
 from diag.simulation import sensitivity as module
 from diag.simulation.sensitivity import drawn_cases, sensitivity, variants
-
-
-@pytest.fixture(scope="module")
-def knowledge() -> Knowledge:
-    return load()
 
 
 @pytest.fixture(scope="module")

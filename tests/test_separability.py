@@ -13,15 +13,10 @@ from diag.case import from_data
 from diag.inference import separation
 from diag.inference.network import Network, Posterior, compiled
 from diag.inference.separation import SETTLES, STAGES, Separation, close_call, separations
-from diag.knowledgebase import Knowledge, load
+from diag.knowledgebase import Knowledge
 from diag.knowledgebase.model import ALL_KINDS, Kind
 from diag.review import review
 from tests.networks import cause, condition, effect, knowledge_of, option, question
-
-
-@pytest.fixture(scope="module")
-def knowledge() -> Knowledge:
-    return load()
 
 
 @pytest.fixture(scope="module")

@@ -10,7 +10,6 @@ import pytest
 
 from diag.cli import main
 from diag.inference.network import compiled
-from diag.knowledgebase import Knowledge, load
 from diag.knowledgebase.model import ALL_KINDS
 from diag.report import assessment
 from diag.simulation import walks
@@ -22,11 +21,6 @@ from diag.simulation.walks import Walked
 from diag.simulation.worlds import RATE_FACTOR, as_known, bent, states
 
 KIND = "slideway"  # the smallest network
-
-
-@pytest.fixture(scope="module")
-def knowledge() -> Knowledge:
-    return load()
 
 
 # -- worlds --------------------------------------------------------------------------------------------------

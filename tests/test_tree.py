@@ -10,8 +10,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diag import knowledgebase
-from diag.cli import main
 from diag.knowledgebase import Knowledge
 from diag.review import LEADS, review
 from diag.tree import Leaf, Look, Tree, compile_tree, html, text
@@ -20,22 +18,6 @@ from diag.tree.compiling import COMPLAINTS, alike
 from diag.walk import Walk, answer, next_step, urgency_now
 
 TREES = [("rolling_bearing", "hot"), ("pin_bushing", "loose"), ("slideway", "failed")]
-
-
-@pytest.fixture(scope="module")
-def knowledge() -> Knowledge:
-    return knowledgebase.load()
-
-
-@pytest.fixture
-def run(capsys):
-    """Runs a command: exit status, output, errors."""
-
-    def go(*arguments: str) -> tuple[int, str, str]:
-        status = main(arguments)
-        return (status, *capsys.readouterr())
-
-    return go
 
 
 @pytest.fixture(scope="module")

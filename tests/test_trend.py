@@ -30,11 +30,6 @@ ALL_HEADERS = ("bearing °C", "ambient °C", "motor load %")
 AT = "2024-03-26 06:00"  # 24 h after the start of each simulated log
 
 
-@pytest.fixture(scope="module")
-def knowledge():
-    return knowledgebase.load()
-
-
 def found(raw: bytes, event: str = AT, column: str = "") -> Trend:
     return analyse(read_log(raw, "fan.csv", event, column), knowledgebase.load())
 

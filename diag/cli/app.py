@@ -1,6 +1,6 @@
 """The commands and their arguments. What they do stands in `commands`, which is loaded once one is called."""
 
-from __future__ import annotations
+# Annotations are no texts here: typer would evaluate each of them on every start, also for --help.
 
 from collections.abc import Sequence
 from typing import Annotated

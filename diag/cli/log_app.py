@@ -1,6 +1,6 @@
 """`diag log ...`: arguments only."""
 
-from __future__ import annotations
+# Annotations are no texts here: typer would evaluate each of them on every start, also for --help.
 
 from enum import StrEnum
 from typing import Annotated

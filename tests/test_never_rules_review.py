@@ -261,3 +261,19 @@ def test_bare_point_gets_advice_that_changes_nothing(kind: str) -> None:
 def test_surroundings_alone_open_no_joint() -> None:
     pin = Case(point=Point(kind="pin_bushing", exposure=("dust", "outdoors"), swing=Swing(angle=60.0, rate=4.0)))
     assert review(pin, K).changeover.action == "keep"
+
+
+def test_restricted_duty_in_the_own_words_counts_until_it_is_denied() -> None:
+    told = Case(title="passenger hoist drum bearing", complaint="hot", point=Point(kind="rolling_bearing"))
+    found = review(told, K)
+    assert found.changeover.action not in SWITCHES and found.regrease.interval_h is None
+    denied = review(replace(told, point=replace(told.point, safety_critical=False)), K)
+    assert not next(c for c in denied.circumstances if c.id == "restricted_duty").holds
+
+
+def test_a_point_that_must_not_turn_is_not_watched_in_service() -> None:
+    hot = Point(kind="rolling_bearing", running_temperature=89.0, usual_temperature=60.0)
+    found = review(Case(complaint="hot", point=hot), K)
+    assert found.urgency.level == "stop_now" and found.changeover.action == "wait_and_watch"
+    assert found.changeover.steps[0].startswith("Stop:")
+    assert not any(step.startswith(("Log:", "Watch:")) for step in found.changeover.steps)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from diag.circumstances.base import Found, Scene, all_of, any_of, circumstance, listed, none_of
 
 __all__: list[str] = []
@@ -79,9 +81,20 @@ def current_possible(scene: Scene) -> Found:
 
 @circumstance("restricted_duty")
 def restricted_duty(scene: Scene) -> Found:
-    """Duty for which no switch and no interval is given here."""
+    """Duty for which no switch and no interval is given here: stated, by exposure, or named in the person's words."""
     critical, exposed = scene.case.point.safety_critical, listed(scene.case.point.exposure, *RESTRICTED)
+    named = _named_duty(scene) if critical is None else ""
+    if named:
+        return Found(True, named, "", f"“{named}” in your words; state safety_critical: no where it isn't such a duty")
     return Found(any_of((critical, exposed)), working="safety-critical, oxygen, explosive or drinking-water duty")
+
+
+def _named_duty(scene: Scene) -> str:
+    """The first word of such a duty in title, machine, point or own words; "" when there is none."""
+    case = scene.case
+    told = " ".join(part for part in (case.title, case.case.machine, case.case.point, case.said) if part).lower()
+    words: list[str] = scene.knowledge.standard("restricted_duty")["words"]
+    return next((word for word in words if re.search(rf"\b{re.escape(word)}s?\b", told)), "")
 
 
 @circumstance("no_ep_under_heavy_slow_load")

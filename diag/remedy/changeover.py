@@ -169,6 +169,15 @@ def _hot_after_greasing(s: Situation) -> Choice | None:
     return Choice("wait_and_watch", (why,))
 
 
+def _surmised(s: Situation) -> Choice | None:
+    """Nothing is opened or bought for what nobody complains of and no sign shows."""
+    if not s.surmised or s.leader is None or (s.planning and not s.not_the_grease):
+        return None
+    why = (f"{s.leader.name} is the likeliest ({s.posterior.causes[s.leader.id]:.0%}), by the surroundings alone: "
+           "look before any work is done")
+    return Choice("keep" if s.urgency.level == "run_on" else "wait_and_watch", (why,))
+
+
 def _repair_first(s: Situation) -> Choice | None:
     cause, remedy = s.leader, s.remedy
     if not s.not_the_grease or cause is None or remedy is None:
@@ -206,7 +215,7 @@ def _nothing_leads(s: Situation) -> Choice:
     return Choice("wait_and_watch", (why,))
 
 
-RULES = (_restricted, _spoilt_part, _hot_after_greasing, _repair_first, _planned_change, _by_cause,
+RULES = (_restricted, _spoilt_part, _hot_after_greasing, _surmised, _repair_first, _planned_change, _by_cause,
          _nothing_leads)
 
 

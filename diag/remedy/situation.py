@@ -18,7 +18,7 @@ from diag.remedy.requirement import compare, from_grease
 __all__ = ["LEADS", "SEEN", "AnswersLike", "PosteriorLike", "Situation", "is_stated", "wanted_grease"]
 
 LEADS = 0.3  # below this no cause is called leading (judgement)
-LEADS_UNSPOKEN = 0.5  # the same where nobody complains and no sign was seen: the surroundings alone (judgement)
+LEADS_UNSPOKEN = 0.5  # below this no work is done on the surroundings' word alone (judgement)
 SEEN = 0.5  # from this degree or probability on a state counts as seen or likely (judgement)
 _HOT_CONDITION = "runs_hot"
 # What has to be stripped is stripped, whichever chart says so: the first allowed one is as good as any.
@@ -98,14 +98,15 @@ class Situation:
     @cached_property
     def leader(self) -> Cause | None:
         """The most probable cause when it is strong enough to act on."""
-        best, least = self.likeliest, LEADS if self.spoken else LEADS_UNSPOKEN
-        return best if best is not None and self.posterior.causes[best.id] >= least else None
+        best = self.likeliest
+        return best if best is not None and self.posterior.causes[best.id] >= LEADS else None
 
     @property
-    def spoken(self) -> bool:
-        """Somebody came with a complaint, or a sign was answered yes or probably."""
-        return self.case.complaint not in (None, "planning") or any(
+    def surmised(self) -> bool:
+        """What leads does so by the surroundings alone: nobody complains and no sign was answered yes or probably."""
+        spoken = self.case.complaint not in (None, "planning") or any(
             (answer.weight or 0.0) >= SEEN for answer in self.answers.by_sign.values())
+        return self.leader is not None and not spoken and self.posterior.causes[self.leader.id] < LEADS_UNSPOKEN
 
     @cached_property
     def chances(self) -> Belief:

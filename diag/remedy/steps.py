@@ -130,6 +130,9 @@ def _keep(s: Situation) -> Iterator[Step]:
 
 
 def _wait(s: Situation) -> Iterator[Step]:
+    if s.urgency.level == "stop_now" and not s.settling:
+        yield _step(s, "find_at_rest")  # a point that must not turn isn't watched in service
+        return
     if not s.settling:
         yield _step(s, "wait_plain")
     else:

@@ -29,6 +29,7 @@ _VERDICTS = {
     "unknown": "Nothing is known of the two together; that counts as incompatible.",
 }
 _LET_OUT = "Add nothing; open the outlet, let it settle and watch."
+_AT_REST = "Leave it stopped until the cause is found; change nothing yet."
 # What a list of don'ts opens with → the caution that says the same where it stands before its step.
 _SAID_BY = {
     "hose or air-blast": "hot_surfaces",
@@ -43,6 +44,8 @@ def action_words(change: Changeover) -> str:
     """The action in a sentence."""
     if change.action == "wait_and_watch" and any(step.startswith("Open the drain:") for step in change.steps):
         return _LET_OUT
+    if change.action == "wait_and_watch" and any(step.startswith("Stop:") for step in change.steps):
+        return _AT_REST
     return _ACTIONS[change.action]
 
 

@@ -359,6 +359,9 @@ def test_a_full_disk_is_named_and_is_no_internal_fault() -> None:
 
 def test_closed_descriptors_are_named() -> None:
     closed_in = subprocess.run(f"{DIAG} review - <&-", shell=True, capture_output=True, text=True)
+    for command in ("log add -", "log import -", "trend -", "batch -"):
+        closed = subprocess.run(f"{DIAG} {command} <&-", shell=True, capture_output=True, text=True)
+        assert (closed.returncode, "standard input: is closed" in closed.stderr) == (2, True), (command, closed.stderr)
     closed_out = subprocess.run(f"{DIAG} demo >&-", shell=True, capture_output=True, text=True)
     assert (closed_in.returncode, closed_out.returncode) == (2, 2)
     assert "standard input: is closed" in closed_in.stderr

@@ -11,7 +11,8 @@ OUTER = {"cli", "web"}  # nothing inside may import a face
 FACES = {"cli", "web", "report", "caselog", "batch", "trend", "shelf", "tree"}
 INNER = {"errors", "yamltext", "units", "numbertext", "wordtext", "tribology", "case", "knowledgebase", "compute",
          "circumstances", "answers", "urgency", "limits", "words", "inference", "remedy", "findings", "review",
-         "simulation"}
+         "simulation",
+         "standardinput"}
 
 
 def imports() -> dict[str, set[str]]:

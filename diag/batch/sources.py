@@ -5,24 +5,23 @@ from __future__ import annotations
 import csv
 import json
 import re
-import sys
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
 
-from diag import yamltext
+from diag import standardinput, yamltext
 from diag.batch.columns import check_header, nested
 from diag.case import from_data, read_text
 from diag.case.model import Case
 from diag.errors import Fault, InputError
+from diag.standardinput import STDIN
 
 if TYPE_CHECKING:
     from diag.knowledgebase import Knowledge
 
 __all__ = ["Item", "items"]
 
-STDIN = "standard input"
 _YAML, _LINES, _TABLE = (".yaml", ".yml"), (".jsonl", ".ndjson"), (".csv", ".tsv")
 _POINT = re.compile(rb"^point[ \t]*:", re.MULTILINE)  # what tells a case from other YAML in a folder
 _SURROGATE = re.compile("[\udc80-\udcff]")  # what Python puts for bytes that are not UTF-8
@@ -75,7 +74,7 @@ def _files(name: str) -> list[Path]:
 
 def _of_source(name: str, files: Sequence[Path], knowledge: Knowledge) -> Iterator[Item]:
     if name == "-":
-        yield from _lines(sys.stdin.buffer, STDIN, knowledge)
+        yield from _lines(standardinput.stream(), STDIN, knowledge)
     for path in files:
         kind = path.suffix.casefold()
         if kind in _YAML:

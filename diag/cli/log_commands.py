@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import io
 import re
-import sys
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
-from diag import knowledgebase, yamltext
+from diag import knowledgebase, standardinput, yamltext
 from diag.case import read_text, replace_file
 from diag.case.words import nearest
 from diag.caselog import export as jsonl
@@ -18,7 +17,6 @@ from diag.caselog import locations, page
 from diag.caselog.model import How
 from diag.caselog.repeats import warnings_for
 from diag.cli.output import put
-from diag.cli.reading import STDIN
 from diag.errors import Fault, InputError
 from diag.extras import needs
 from diag.knowledgebase import Knowledge
@@ -54,8 +52,8 @@ def add(name: str, notes: Sequence[str], work: Sequence[str], log: str) -> None:
     told = [_text(t, "--note") for t in notes], [_text(t, "--work") for t in work]
     needs("the case log", "log")
     knowledge = knowledgebase.load()
-    shown = STDIN if name == "-" else name
-    written = sys.stdin.buffer.read(yamltext.LARGEST + 1) if name == "-" else yamltext.file_bytes(name, shown)
+    shown = standardinput.STDIN if name == "-" else name
+    written = standardinput.stream().read(yamltext.LARGEST + 1) if name == "-" else yamltext.file_bytes(name, shown)
     case = read_text(written, shown, knowledge)
     findings = review(case, knowledge)
     store = opened(log, make=True)
@@ -156,13 +154,13 @@ def import_(name: str, log: str) -> None:
     needs("the case log", "log")
     with _stream(name) as stream:
         store = opened(log, make=True)
-        brought = store.bring_in(jsonl.records(stream, STDIN if name == "-" else name))
+        brought = store.bring_in(jsonl.records(stream, standardinput.STDIN if name == "-" else name))
     put(f"Imported {brought.added} new cases; {brought.known} were here already and got {brought.events} new entries.")
 
 
 def _stream(name: str) -> BinaryIO:
     if name == "-":
-        return io.BytesIO(sys.stdin.buffer.read())
+        return io.BytesIO(standardinput.stream().read())
     try:
         return Path(name).open("rb")
     except (OSError, ValueError) as error:

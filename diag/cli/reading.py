@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
-from diag import yamltext
+from diag import standardinput, yamltext
 from diag.case import from_data, read_case, read_text
 from diag.case.model import BASE_OILS, THICKENERS, Case, Grease
 from diag.case.words import find
 from diag.errors import Fault, InputError
 from diag.knowledgebase import Knowledge
+from diag.standardinput import STDIN
 
-__all__ = ["STDIN", "read", "read_grease"]
-
-STDIN = "standard input"
+__all__ = ["read", "read_grease"]
 
 
 def read(name: str, knowledge: Knowledge) -> Case:
@@ -26,9 +24,7 @@ def read(name: str, knowledge: Knowledge) -> Case:
 
 def _stdin() -> bytes:
     """Standard input as it is, one byte over the largest document at most: its encoding is judged as a file's is."""
-    if sys.stdin is None:
-        raise InputError(Fault("is closed; give the name of a case file", STDIN))
-    return sys.stdin.buffer.read(yamltext.LARGEST + 1)
+    return standardinput.stream().read(yamltext.LARGEST + 1)
 
 
 def read_grease(name: str, knowledge: Knowledge) -> Grease:

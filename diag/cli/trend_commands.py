@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 import msgspec
 
-from diag import answers, knowledgebase, urgency
+from diag import answers, knowledgebase, standardinput, urgency
 from diag.case import read_case, replace_file, save
 from diag.case.model import Case
 from diag.cli.output import put
-from diag.cli.reading import STDIN
 from diag.errors import Fault, InputError
 from diag.extras import needs
 from diag.findings import Urgency
 from diag.knowledgebase import Knowledge
 from diag.report import json
 from diag.report.figures import System
+from diag.standardinput import STDIN
 from diag.trend.signs import Written, supersede
 from diag.trend.signs import answers as answers_of
 from diag.trend.table import LARGEST
@@ -85,7 +84,7 @@ def _earlier(path: Path) -> Written:
 
 def _bytes(name: str) -> tuple[bytes, str]:
     if name == "-":
-        return sys.stdin.buffer.read(LARGEST + 1), STDIN
+        return standardinput.stream().read(LARGEST + 1), STDIN
     path = Path(name)
     if path.is_dir():
         raise InputError(Fault("is a folder; name the log file", name))

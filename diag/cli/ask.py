@@ -261,7 +261,8 @@ def _finish(session: _Session) -> None:
     put("\n" + terminal.page(found, case, session.knowledge, session.units))
     skipped = [g.step for g in session.walk.trail if g.how == "skipped"]
     if skipped:
-        put("\n".join(["", *paragraph(f"{len(skipped)} questions were skipped.")]))
+        count = "One question was" if len(skipped) == 1 else f"{len(skipped)} questions were"
+        put("\n".join(["", *paragraph(f"{count} skipped.")]))
     put(f"\nKept in {session.path}; diag review {session.path} shows this again.")
 
 

@@ -139,9 +139,30 @@ def test_a_number_on_the_wrong_scale_is_named_and_never_counted(text: str, fits:
     ("temp range -20F-250F weld point 250kg",
      {"lowest_temperature": -28.8889, "highest_temperature": 121.111, "four_ball_weld": 2451.66}),
     ("Net 400 g. Flash point over 220 °C. Batch 2026-120", {}),
+    ("drop pt. > 500 F, service minus 10 F thru 350 F",
+     {"dropping_point": 260.0, "lowest_temperature": -23.3333, "highest_temperature": 176.667}),
+    ("KV40: 220 mm2/s KV100: 18.5", {"viscosity_40": 220.0, "viscosity_100": 18.5}),
+    ("KV40 220 KV100 18.5 mm²/s", {"viscosity_40": 220.0, "viscosity_100": 18.5}),
+    ("@40C 220, @100C 18.5 cSt", {"viscosity_40": 220.0, "viscosity_100": 18.5}),
+    ("visc. @ 40 °C, cSt: 460", {"viscosity_40": 460.0}),
+    ("Base oil vis @ 40C cSt 150 / @ 100C cSt 14.8", {"viscosity_40": 150.0, "viscosity_100": 14.8}),
+    ("Vis 40/100: 220/19", {"viscosity_40": 220.0, "viscosity_100": 19.0}),
+    ("Viscosity at 40/100 °C, mm²/s: 220/19", {"viscosity_40": 220.0, "viscosity_100": 19.0}),
+    ("Mixing ratio 40/100: 220/19", {}),
     ("copper strip 1b, OK load 60 lb, up to 500 hours", {})])
 def test_a_number_belongs_to_the_words_it_stands_under(text: str, stated: dict[str, float]) -> None:
     assert read(text).stated == stated
+
+
+@pytest.mark.parametrize("text", [
+    "Vis 40/100: 1000/90",  # an oil in mm²/s and in Saybolt seconds
+    "Vis 40/100: 19/220",  # an oil in no unit
+    "kv40: 220",
+    "@40 220 cSt"])
+def test_a_viscosity_that_could_be_two_things_is_asked_about(text: str) -> None:
+    sheet = read(text)
+    assert sheet.stated == {}
+    assert "viscosity_40" in sheet.questions
 
 
 def test_of_a_range_and_its_code_the_narrower_counts() -> None:

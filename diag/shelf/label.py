@@ -54,12 +54,14 @@ def _hear(heard: _Heard, statement: str, carried: Carried, words: Lexicon, knowl
     rest = without_methods(statement)
     rest = _take_codes(heard, rest)
     rest, graded = grades(rest, words)
-    found = viscosities(rest, labels.measures["viscosity"], heard.viscosity_unit)
+    found = viscosities(rest, labels.measures, heard.viscosity_unit)
     rest, said = worded(found.rest, words)
     heard.readings += [*graded, *found.readings, *said]
     heard.viscosity_unit = found.unit
     if found.without_temperature:
         heard.questions["viscosity_40"] = f"It says '{found.without_temperature}': is that at 40 °C?"
+    if found.without_unit:
+        heard.questions["viscosity_40"] = f"It says '{found.without_unit}': in which unit?"
     if (match := pattern_of(labels.synthetic).search(rest)) is not None:
         heard.synthetic = match.group()
     numbers = measured(rest, carried, words, knowledge)

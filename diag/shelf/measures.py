@@ -132,10 +132,16 @@ def _one_line(words: str) -> str:
 
 
 def _fits(measure: str, figure: Figure, lexicon: Lexicon) -> bool:
-    """A number with a unit stands under words of its own dimension; words of no property take any."""
+    """A number with a unit stands under words of its own dimension; words of no property take any.
+
+    A range from the cold up is none of dropping points: `drop point > 260 °C, service -20 to 120 °C`.
+    """
     if not measure or not figure.dimension:
         return True
-    return lexicon.labels.measures[measure].dimension == figure.dimension
+    own = lexicon.labels.measures[measure]
+    if measure == "dropping_point" and figure.second and value_of(figure.first, figure.unit, own) is None:
+        return False
+    return own.dimension == figure.dimension
 
 
 def _read(found: Measured, figure: Figure, name: str, lexicon: Lexicon, knowledge: Knowledge) -> None:

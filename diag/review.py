@@ -12,6 +12,7 @@ from diag.answers import Answers, collect, from_text
 from diag.case.model import Case
 from diag.circumstances import establish
 from diag.compute import compute
+from diag.compute.stated_index import contradicted
 from diag.errors import InputError
 from diag.findings import (
     Because,
@@ -151,7 +152,7 @@ def _conclude(known: Gathered, posterior: Posterior, knowledge: Knowledge) -> Fi
         not_the_grease=change.repair_first,
         circumstances=tuple(circumstances.values()), computed=tuple(computed.values()),
         assumed=known.assumed,
-        read_from_text=known.read, conflicts=(*close, *answers.conflicts, *collisions),
+        read_from_text=known.read, conflicts=(*close, *answers.conflicts, *contradicted(case), *collisions),
         manual_differences=(*differences, *regreasing_differences(case, plan)),
         next_questions=ranking.questions, spec=spec, changeover=change, regrease=plan,
         cautions=cautions.collect(case, change, circumstances, knowledge), second_opinion=None,

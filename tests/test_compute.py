@@ -222,3 +222,22 @@ def test_oil_beyond_the_viscosity_index_is_left_out_with_a_note_and_the_review_g
     found = review(Case(point=point, grease=grease), K)
     assert "viscosity_at_running" not in {item.id for item in found.computed}
     assert sum("the viscosity index doesn't reach" in note for note in found.assumed) == 1
+
+
+@pytest.mark.parametrize(("grease", "given"), [
+    ({"viscosity_40": 220.0, "viscosity_100": 19.0, "viscosity_index": 160.0}, "index of 97 by ASTM D2270, not 160"),
+    ({"viscosity_40": 73.3, "viscosity_100": 8.86, "viscosity_index": 110.0}, "index of 92 by ASTM D2270, not 110")])
+def test_a_viscosity_index_against_its_viscosities_is_said_once(grease: dict[str, float], given: str) -> None:
+    for name, key in (("The grease", "grease"), ("The earlier grease", "earlier_grease")):
+        found = [words for words in review(case(**{key: grease}), K).conflicts if "D2270" in words]
+        assert len(found) == 1
+        assert found[0].startswith(f"{name}: ")
+        assert given in found[0]
+
+
+@pytest.mark.parametrize("grease", [
+    {"viscosity_40": 220.0, "viscosity_100": 19.0, "viscosity_index": 95.0},
+    {"viscosity_40": 220.0, "viscosity_index": 160.0},
+    {"viscosity_40": 4.0, "viscosity_100": 1.5, "viscosity_index": 160.0}])
+def test_an_index_that_fits_or_has_none_beside_it_is_no_contradiction(grease: dict[str, float]) -> None:
+    assert not any("D2270" in words for words in review(case(grease=grease), K).conflicts)

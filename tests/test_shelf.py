@@ -165,6 +165,19 @@ def test_a_viscosity_that_could_be_two_things_is_asked_about(text: str) -> None:
     assert "viscosity_40" in sheet.questions
 
 
+def test_an_index_that_is_not_that_of_the_viscosities_is_named(tmp_path: Path) -> None:
+    figures = "viscosity_40: 220 cSt\nviscosity_100: 19 cSt\nviscosity_index: {}\n"
+    (tmp_path / "odd.yaml").write_text(figures.format(160), "utf-8")
+    (tmp_path / "even.yaml").write_text(figures.format(95), "utf-8")
+    odd, even = read_sheets([str(tmp_path / "odd.yaml"), str(tmp_path / "even.yaml")], KNOWLEDGE)
+    printed = read("Viscosity 40/100 °C: 220/19 mm²/s. VI 160")
+    for sheet in (odd, printed):
+        (claim,) = sheet.claims
+        assert "160" in claim.words
+        assert "index of 97 by ASTM D2270, not 160" in claim.why
+    assert even.claims == ()
+
+
 def test_of_a_range_and_its_code_the_narrower_counts() -> None:
     stated = read("KP2K-20\nOperating temperature -30 °C to 140 °C").stated
     assert (stated["lowest_temperature"], stated["highest_temperature"]) == (-20.0, 120.0)

@@ -24,6 +24,6 @@ def point(**fields: Any) -> Point:
 
 def case(**fields: Any) -> Case:
     """A case; point, grease, regreasing and history as mappings."""
-    parts = {"grease": Grease, "regreasing": Regreasing, "history": History}
+    parts = {"grease": Grease, "earlier_grease": Grease, "regreasing": Regreasing, "history": History}
     built = {k: parts[k](**v) if k in parts else v for k, v in fields.items() if k != "point"}
     return Case(point=point(**fields.get("point", {})), **built)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from diag.compute import stated_index
 from diag.findings import Requirement
 from diag.knowledgebase import Knowledge
 from diag.remedy.requirement import StatedValue
@@ -24,6 +25,17 @@ def of_figures(understood: Sequence[Understood], labels: Labels, knowledge: Know
         why = _too_hot(highest.value, {p: u.value for p, u in said.items()}, knowledge)
         if why:
             yield Claim(words=highest.words, why=why)
+    index, v40, v100 = (said.get(p) for p in ("viscosity_index", "viscosity_40", "viscosity_100"))
+    if index and v40 and v100 and (why := _another_index(v40.value, v100.value, index.value)):
+        yield Claim(words=index.words, why=why)
+
+
+def _another_index(v40: StatedValue, v100: StatedValue, index: StatedValue) -> str:
+    """Why the index isn't that of the two viscosities; nothing for spans of them."""
+    if isinstance(v40, float) and isinstance(v100, float) and isinstance(index, float):
+        found = stated_index.words(v40, v100, index)
+        return f"{found}: the two viscosities are taken" if found else ""
+    return ""
 
 
 def _too_hot(highest: float, stated: Mapping[str, StatedValue], knowledge: Knowledge) -> str:

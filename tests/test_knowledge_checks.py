@@ -14,6 +14,7 @@ from diag.knowledgebase.checks import RULES
 from diag.knowledgebase.checks.numbers import base_rates, marginals
 from diag.knowledgebase.checks.references import CONTRACT_CAUSES
 from diag.knowledgebase.model import RequirementRule
+from diag.knowledgebase.phrases import Sayings
 from tests.tiny import knowledge
 
 K = knowledge()
@@ -33,6 +34,11 @@ def option(question: str, **fields: Any) -> Knowledge:
     """The tiny knowledge with the first option of a question changed."""
     first, *rest = K.questions[question].options
     return changed("questions", question, options=(msgspec.structs.replace(first, **fields), *rest))
+
+
+def saying(sign: str, phrase: str) -> Knowledge:
+    """The tiny knowledge with one more way of naming a sign."""
+    return replace(K, sayings=lambda: {**K.sayings(), sign: Sayings(say=(phrase,))})
 
 
 def words(**fields: Any) -> Knowledge:
@@ -118,8 +124,9 @@ FIRES: list[tuple[str, Knowledge, str, str]] = [
      "lab.water gives a sign as well"),
     ("two_layers", changed("circumstances", "wet", path="complaint"), "circumstances.wet",
      "complaint gives a sign as well"),
-    ("say_twice", option("inside", say=("Runs hot",)), "signs.hotter_than_usual.say",
+    ("say_twice", saying("milky", "Runs hot"), "sayings.hotter_than_usual",
      "“runs hot” is said of hotter_than_usual and milky"),
+    ("dangling_saying", saying("singing", "sings"), "sayings.singing", "is no sign"),
     ("no_confirmation", changed("causes", "overheating", confirm=()), "causes.overheating.confirm",
      "names no test that would confirm it"),
     ("no_confirmation", changed("causes", "overheating", wrong_if=" "), "causes.overheating.wrong_if",

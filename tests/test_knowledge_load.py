@@ -147,3 +147,17 @@ def test_plain_words_stay_words_and_numbers_become_numbers() -> None:
 def test_what_is_no_plain_data_is_refused(text: str, problem: str) -> None:
     with pytest.raises(yaml.YAMLError, match=problem):
         parse(text)
+
+
+def test_sayings_are_read_late_and_their_faults_named_then(tmp_path: Path) -> None:
+    folder = tmp_path / "knowledge"
+    shutil.copytree(BASE, folder)
+    (folder / "sayings" / "more.yaml").write_text("hotter_than_usual: {say: [glows]}\n")
+    (folder / "sayings" / "other.yaml").write_text("# grease\nmilky: {says: [like milk]}\n")
+    carried = load(folder)
+    with pytest.raises(KnowledgeError) as caught:
+        carried.sayings()
+    assert sorted(map(str, caught.value.faults)) == [
+        "sayings/more.yaml: hotter_than_usual: the id hotter_than_usual is taken already",
+        "sayings/other.yaml:2: milky.says: unknown key says; did you mean say?",
+    ]

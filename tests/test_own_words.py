@@ -17,6 +17,7 @@ from diag.case import read_text
 from diag.case.model import Bearing, Case, Point
 from diag.errors import InputError
 from diag.knowledgebase import Knowledge
+from diag.knowledgebase.phrases import Sayings
 from diag.review import review
 from diag.walk import Walk, back, kept, struck, told, unconfirmed
 from diag.words import heard, read
@@ -82,7 +83,8 @@ def test_every_phrase_is_read_when_it_stands_alone(knowledge: Knowledge) -> None
         for option in question.options:
             served = {*question.kinds} & {*option.kinds} & {*knowledge.conditions[option.condition].kinds}
             kind = min(served)
-            lists = [(option.say, POSITIVE), (option.deny, NEGATIVE)]
+            ways = knowledge.sayings().get(option.sign, Sayings())
+            lists = [((*ways.say, *ways.hint), POSITIVE), (ways.deny, NEGATIVE)]
             wrong += [(option.sign, phrase) for phrases, wanted in lists for phrase in phrases
                       if degrees(phrase, knowledge, kind).get(option.sign) not in wanted]
     assert wrong == []

@@ -32,7 +32,7 @@ from diag.knowledgebase.model import (
     Source,
     Words,
 )
-from diag.knowledgebase.phrases import Phrases
+from diag.knowledgebase.phrases import Phrases, Sayings
 from diag.knowledgebase.rules import ComplaintSign, Limits
 
 __all__ = ["Knowledge", "LevelTable"]
@@ -45,7 +45,8 @@ LevelTable = Literal["chance", "leak", "report", "false_report", "base_rate", "s
 class Knowledge:
     """Records by id, in the order of the files. Never changed after loading.
 
-    `standard(name)` reads one table of standards/ on first use, since few commands need them.
+    `standard(name)` reads one table of standards/ on first use, since few commands need them; `sayings()` the ways
+    people name the signs, by sign.
     """
 
     words: Words
@@ -73,6 +74,7 @@ class Knowledge:
     standards: tuple[str, ...]  # names for `standard`
     fingerprint: str
     standard: Callable[[str], Any] = field(compare=False, repr=False)
+    sayings: Callable[[], Mapping[str, Sayings]] = field(compare=False, repr=False)
     base_rate_factors: Mapping[str, float] = field(default_factory=dict)
     pictures: dict[str, Picture] = field(default_factory=dict)
     separability: dict[str, Inseparable] = field(default_factory=dict)

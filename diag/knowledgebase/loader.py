@@ -25,9 +25,10 @@ if TYPE_CHECKING:
     from diag.knowledgebase.faults import Path as KeyPath
     from diag.yamltext import Node
 
-__all__ = ["data_folder", "load", "standard"]
+__all__ = ["data_folder", "load", "sayings", "standard"]
 
 T = TypeVar("T")
+_LATER = ("standards/", "sayings/")  # read on first use
 
 
 class _Looks(model.Record, frozen=True):
@@ -120,11 +121,12 @@ def load(folder: Path | None = None) -> Knowledge:
     contents = _contents(root)
     reading = _Reading(root, {n: raw.decode("utf-8", "replace") for n, raw in contents.items()})
     parts = _parts(reading)
-    unused = [n for n in reading.texts if n not in reading.used and not n.startswith("standards/")]
+    unused = [n for n in reading.texts if n not in reading.used and not n.startswith(_LATER)]
     reading.faults.extend(Fault("no part of the knowledge has this file name", place=n) for n in unused)
     if reading.faults:
         raise KnowledgeError(*reading.faults)
-    return Knowledge(**parts, fingerprint=_fingerprint(contents), standard=partial(standard, folder=root))
+    return Knowledge(**parts, fingerprint=_fingerprint(contents), standard=partial(standard, folder=root),
+                     sayings=partial(sayings, root))
 
 
 @lru_cache(maxsize=64)
@@ -143,10 +145,29 @@ def standard(name: str, folder: Path | None = None) -> Any:
         raise KnowledgeError(_syntax_fault(f"standards/{name}.yaml", error)) from error
 
 
-def _contents(root: Path) -> dict[str, bytes]:
-    """File name → bytes, sorted by name."""
-    paths = sorted(root.rglob("*.yaml"), key=lambda p: p.relative_to(root).as_posix())
-    if not paths:
+@lru_cache(maxsize=4)
+def sayings(folder: Path | None = None) -> dict[str, phrases.Sayings]:
+    """The ways people name the signs, by sign, of all files of knowledge/sayings, read on first use.
+
+    Raises KnowledgeError with the faults of all files together.
+    """
+    root = data_folder() if folder is None else folder
+    reading = _Reading(root, {n: raw.decode("utf-8", "replace") for n, raw in _contents(root, "sayings").items()})
+    found: dict[str, phrases.Sayings] = {}
+    for name in reading.texts:
+        for sign, ways in (reading.read(name, dict[str, phrases.Sayings]) or {}).items():
+            if sign in found:
+                reading.faults.append(Fault(f"the id {sign} is taken already", place=name, key=sign))
+            found[sign] = ways
+    if reading.faults:
+        raise KnowledgeError(*reading.faults)
+    return found
+
+
+def _contents(root: Path, part: str = "") -> dict[str, bytes]:
+    """File name → bytes, sorted by name; `part`: of that folder of it only, which may be missing."""
+    paths = sorted((root / part).rglob("*.yaml"), key=lambda p: p.relative_to(root).as_posix())
+    if not paths and not part:
         raise KnowledgeError(Fault("no knowledge files in this folder", place=str(root)))
     return {p.relative_to(root).as_posix(): p.read_bytes() for p in paths}
 

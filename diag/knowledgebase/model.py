@@ -198,7 +198,6 @@ class Cause(Record, kw_only=True, frozen=True):
     confirm: tuple[Confirmation, ...]
     remedy: Remedy
     purge: Purge
-    say: tuple[str, ...] = ()  # ways people name the cause itself
     wrong_if: str  # when this record is wrong
     doubts: tuple[Fact, ...] = ()  # retired or doubtful facts, with the reason
 
@@ -227,8 +226,6 @@ class Option(Record, kw_only=True, frozen=True):
     kinds: tuple[Kind, ...] = ALL_KINDS
     urgency: Literal["stop_now", "stop_soon", "watch"] | None = None
     why_urgent: str = ""
-    say: tuple[str, ...] = ()  # ways people say it
-    deny: tuple[str, ...] = ()  # ways people say that it is not so, without a plain "no" before it
     source: tuple[str, ...] = ("practice",)
     confidence: Confidence = "judgement"
 

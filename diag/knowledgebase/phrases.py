@@ -1,4 +1,4 @@
-"""The shape of phrases.yaml: general words by which free text is read."""
+"""The shapes of phrases.yaml and sayings/*.yaml: general words, and the ways people name each sign."""
 
 from __future__ import annotations
 
@@ -6,7 +6,17 @@ import msgspec
 
 from diag.knowledgebase.model import ALL_KINDS, Confidence, Kind, Record
 
-__all__ = ["Phrases", "QuantityRule"]
+__all__ = ["Phrases", "QuantityRule", "Sayings"]
+
+
+class Sayings(Record, kw_only=True, frozen=True):
+    """How one sign is named. `say`: plainly; `hint`: likely, but the words fit other things too; `deny`: that it is
+    not so, without a plain "no" before it.
+    """
+
+    say: tuple[str, ...] = ()
+    hint: tuple[str, ...] = ()
+    deny: tuple[str, ...] = ()
 
 
 class QuantityRule(Record, kw_only=True, frozen=True):

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.model import Kind, Option
+from diag.knowledgebase.phrases import Sayings
 from diag.words.sentences import NOT, plain_words, same_words, stem
 
 __all__ = ["Lexicon", "Phrase", "lexicon"]
@@ -35,6 +36,7 @@ class Phrase:
     order: tuple[str, ...]
     exact: tuple[str, ...]  # all stems in order, where fillers matter; empty where only `stems` count
     denies: bool
+    loose: bool  # the words fit another thing as well
 
 
 @dataclass(frozen=True)
@@ -105,11 +107,15 @@ class _Words:
 
 
 def _phrases(knowledge: Knowledge, kind: Kind, general: _Words) -> Iterator[Phrase]:
+    sayings = knowledge.sayings()
     for option in _served(knowledge, kind):
-        for words in option.say:
-            yield _phrase(option, words, False, general)
-        for words in option.deny:
-            yield _phrase(option, words, True, general)
+        ways = sayings.get(option.sign, Sayings())
+        for words in ways.say:
+            yield _phrase(option, words, general)
+        for words in ways.hint:
+            yield _phrase(option, words, general, loose=True)
+        for words in ways.deny:
+            yield _phrase(option, words, general, denies=True)
 
 
 def _served(knowledge: Knowledge, kind: Kind) -> Iterator[Option]:
@@ -119,13 +125,13 @@ def _served(knowledge: Knowledge, kind: Kind) -> Iterator[Option]:
                 yield option
 
 
-def _phrase(option: Option, words: str, denies: bool, general: _Words) -> Phrase:
+def _phrase(option: Option, words: str, general: _Words, denies: bool = False, loose: bool = False) -> Phrase:
     """With a single word of meaning the fillers count too: "is hot" is a statement, "hot" may be a lunch."""
     said = [(general.stem(word), word in general.fillers) for word in plain_words(words) if word[0].isalnum()]
     stems = frozenset(s for s, filler in said if not filler) or frozenset(s for s, _ in said)
     exact = tuple(s for s, _ in said) if len(stems - {NOT}) == 1 and len(said) > 1 else ()
     order = tuple(s for s, filler in said if not filler)
-    return Phrase(option.sign, option.condition, words, stems, order, exact, denies)
+    return Phrase(option.sign, option.condition, words, stems, order, exact, denies, loose)
 
 
 def _asked(knowledge: Knowledge) -> set[str]:

@@ -27,7 +27,7 @@ _GAPS = 2  # words of meaning that may stand between the stems of a phrase of tw
 class Match:
     """One sign named by some tokens of a sentence; `weight` [-] of the stems met.
 
-    `whole`: every telling stem of a phrase is met. `firm`: plain enough for a yes.
+    `whole`: every telling stem of a phrase is met that means this sign only. `firm`: plain enough for a yes.
     """
 
     sign: str
@@ -50,7 +50,8 @@ def matches(sentence: Sentence, lexicon: Lexicon) -> list[Match]:
             continue
         at = _together(sentence, places, tuple(met), phrase)
         if at:
-            found.append(Match(phrase.sign, phrase.condition, at, weight, phrase.denies, met == phrase.stems))
+            whole = met == phrase.stems and not phrase.loose
+            found.append(Match(phrase.sign, phrase.condition, at, weight, phrase.denies, whole))
     kept = [replace(m, firm=_firm(m, found)) for m in _outermost(found, sentence, lexicon)]
     return sorted(kept, key=lambda m: (min(m.at), m.sign))
 

@@ -84,12 +84,19 @@ def facts_in_two_layers(knowledge: Knowledge) -> Iterator[Found]:
 def phrases_of_two_signs(knowledge: Knowledge) -> Iterator[Found]:
     """One phrase that stands for two signs: free text could not tell which is meant."""
     meant: dict[str, list[str]] = defaultdict(list)
-    for sign, option in knowledge.signs.items():
-        for phrase in {p.casefold().strip() for p in option.say}:
+    for sign, ways in knowledge.sayings().items():
+        for phrase in {p.casefold().strip() for p in (*ways.say, *ways.hint)}:
             meant[phrase].append(sign)
     for phrase, signs in meant.items():
         if len(signs) > 1:
-            yield f"signs.{signs[0]}.say", f"“{phrase}” is said of {' and '.join(signs)}"
+            yield f"sayings.{signs[0]}", f"“{phrase}” is said of {' and '.join(signs)}"
+
+
+@rule("dangling_saying", "error")
+def sayings_without_a_sign(knowledge: Knowledge) -> Iterator[Found]:
+    """Ways of naming a sign that is not there."""
+    for sign in knowledge.sayings().keys() - knowledge.signs.keys():
+        yield f"sayings.{sign}", "is no sign"
 
 
 @rule("no_confirmation", "error")

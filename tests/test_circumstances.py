@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import msgspec
 import pytest
 
 from diag.case.model import FeedLine, Manual, Surroundings, Swing
@@ -158,6 +159,11 @@ CASES: list[tuple[str, bool | None, dict[str, Any]]] = [
     ("no_ep_under_heavy_slow_load", None, {"point": {"load": {"level": "heavy"}}, "grease": {"thickener": "lithium"}}),
     ("solids_or_tack_at_speed", True,
      {"point": {"bearing": BEARING, "speed": 2900.0}, "grease": {"additives": ("moly",)}}),
+    ("solids_or_tack_at_speed", True,
+     {"point": {"bearing": BEARING, "speed": 2900.0}, "grease": {"additives": ("ep", "tackifier")}}),
+    ("solids_or_tack_at_speed", None,
+     {"point": {"bearing": BEARING, "speed": 1800.0}, "grease": {"additives": ("moly",)}}),
+    ("solids_or_tack_at_speed", None, {"point": {"bearing": BEARING, "speed": 2900.0}}),
     ("solids_or_tack_at_speed", False, {"grease": {"additives": ("ep",)}}),
     ("solids_or_tack_at_speed", False, {"point": {"bearing": BEARING, "speed": 900.0}}),
     ("seal_and_oil_clash", True, {"point": {"seal": {"material": "epdm"}}, "grease": {"base_oil": "mineral"}}),
@@ -239,3 +245,15 @@ def test_the_viscosity_ratio_is_judged_at_the_usual_temperature() -> None:
 
 def test_the_signs_a_function_asks_for_exist() -> None:
     assert set(HOT_SIGNS) <= set(K.signs)
+
+
+def test_the_speed_ceiling_of_an_additive_is_the_knowledges() -> None:
+    moly = K.additives["moly"]
+    assert moly.speed_factor_ceiling is not None
+    higher = msgspec.structs.replace(moly.speed_factor_ceiling, low=400_000.0, high=500_000.0)
+    changed = msgspec.structs.replace(moly, speed_factor_ceiling=higher)
+    knowledge = replace(K, additives={**K.additives, "moly": changed})
+    fast = case(point={"bearing": BEARING, "speed": 2900.0}, grease={"additives": ("moly",)})
+    held = [establish(fast, compute(fast, known)[0], known)["solids_or_tack_at_speed"].holds
+            for known in (K, knowledge)]
+    assert held == [True, False]

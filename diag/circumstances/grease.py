@@ -9,7 +9,6 @@ from diag.remedy.compatibility import judge
 
 __all__: list[str] = []
 
-FAST, FAST_NO = 200_000.0, 100_000.0  # n·dm
 APART = ("pag", "silicone", "pfpe")  # oils that mix with no other family
 # Seal rubbers that an oil swells or dissolves (from memory; the oil's own record says it in words).
 CLASHES = {
@@ -42,11 +41,14 @@ def grease_differs_from_manual(scene: Scene) -> Found:
 
 @circumstance("solids_or_tack_at_speed")
 def solids_or_tack_at_speed(scene: Scene) -> Found:
+    """Over the high end of the ceiling of an additive in the grease; under the low end of all it is a no."""
     speed_factor, additives = scene.number("speed_factor"), scene.case.grease.additives
-    has = listed(additives, "moly", "graphite", "tackifier")
-    fast = None if speed_factor is None else speed_factor > FAST
-    slow = speed_factor is not None and speed_factor < FAST_NO
-    holds = True if fast and has else False if slow or has is False else None
+    ceilings = {a.id: a.speed_factor_ceiling for a in scene.knowledge.additives.values() if a.speed_factor_ceiling}
+    has = listed(additives, *ceilings)
+    inside = [ceiling for name, ceiling in ceilings.items() if name in additives]
+    over = speed_factor is not None and any(speed_factor > ceiling.high for ceiling in inside)
+    slow = speed_factor is not None and all(speed_factor < c.low for c in inside or ceilings.values())
+    holds = True if over else False if slow or has is False else None
     working = "speed factor is not known" if speed_factor is None else f"n·dm {speed_factor:.0f}"
     return Found(holds, speed_factor, "" if speed_factor is None else "mm/min", working)
 

@@ -31,7 +31,7 @@ def _pressure(duty: Duty) -> Iterator[Requirement]:
                       source_text(duty, "weld_load_least"), "N")
     if duty.rolling and duty.fast:
         yield require("solid_lubricant", "avoid", ("moly", "graphite"), "must",
-                      "solids have no place in a fast rolling bearing", source_text(duty, "tack_speed_factor_most"))
+                      "solids have no place in a fast rolling bearing", _ceiling_source(duty))
     elif duty.case.point.kind == "pin_bushing" and duty.heavy:
         yield require("solid_lubricant", "is", "moly", "should",
                       "3 to 5 % moly carries pressure on slow pins and bushings", "common practice")
@@ -39,6 +39,10 @@ def _pressure(duty: Duty) -> Iterator[Requirement]:
         yield require("ep", "in", ("copper strip 1a", "copper strip 1b"), "note",
                       f"active sulfur attacks brass and bronze near {duty.usual:.0f} °C: ask for the copper strip "
                       "test at that temperature", source_text(duty, "yellow_metal_over"))
+
+
+def _ceiling_source(duty: Duty) -> str:
+    return duty.knowledge.cite(duty.ceiling.source, duty.ceiling.confidence)
 
 
 def _yellow_metal(duty: Duty) -> bool:
@@ -49,7 +53,7 @@ def _yellow_metal(duty: Duty) -> bool:
 def _tack(duty: Duty) -> Iterator[Requirement]:
     if duty.rolling and duty.fast:
         yield require("tack", "avoid", "yes", "must", "tacky grease drags and heats in an enclosed fast bearing",
-                      source_text(duty, "tack_speed_factor_most"))
+                      _ceiling_source(duty))
     elif duty.case.point.kind in ("pin_bushing", "slideway"):
         yield require("tack", "is", "yes", "should",
                       "open slow points: tack keeps it in place. It is no proof of water resistance",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -9,8 +10,11 @@ from typing import Any
 from diag.case.model import Case
 from diag.findings import CircumstanceFound, Computed, Requirement
 from diag.knowledgebase import Knowledge
+from diag.knowledgebase.greases import Figure
 
 __all__ = ["Duty", "number", "require", "source_text"]
+
+_NO_CEILING = Figure(low=math.inf, high=math.inf, source=(), confidence="judgement")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +45,13 @@ class Duty:
     @property
     def fast(self) -> bool:
         factor = self.computed_value("speed_factor")
-        return factor is not None and factor > number(self, "tack_speed_factor_most")
+        return factor is not None and factor > self.ceiling.low
+
+    @property
+    def ceiling(self) -> Figure:
+        """The lowest speed factor [mm/min] from which on solids and tack have no place; without one, never."""
+        known = [a.speed_factor_ceiling for a in self.knowledge.additives.values() if a.speed_factor_ceiling]
+        return min(known, key=lambda c: c.low, default=_NO_CEILING)
 
     @property
     def heavy(self) -> bool:

@@ -22,7 +22,7 @@ class Sayings(Record, kw_only=True, frozen=True):
 class QuantityRule(Record, kw_only=True, frozen=True):
     """Where a number with a unit of `dimension` belongs; the first rule that fits its clause counts.
 
-    `near` and `with`: one of these stands in the clause (empty: no demand); `not_near`: none does.
+    `near` and `with`: one of these stands in the clause (empty: no demand); `not_near`: none does. `#` is a number.
     """
 
     path: str  # key of the case file
@@ -43,6 +43,7 @@ class Phrases(Record, kw_only=True, frozen=True):
     rare_words: tuple[str, ...]
     no_denial: tuple[str, ...]
     ended: tuple[str, ...]
+    ended_last: tuple[str, ...]
     back_again: tuple[str, ...]
     hedges: tuple[str, ...]
     leading_hedges: tuple[str, ...]

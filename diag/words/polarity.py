@@ -79,9 +79,10 @@ def _denial_before(sentence: Sentence, at: int) -> bool:
 
 
 def _ended(sentence: Sentence, at: frozenset[int], clause: int, phrases: Phrases) -> bool:
-    after = [t.word for n, t in enumerate(sentence.tokens) if n > max(at) and t.clause == clause][:4]
-    back = _any(sentence.words(), phrases.back_again)
-    return not back and _any(f" {' '.join(after)} ", phrases.ended)
+    after = [t.word for n, t in enumerate(sentence.tokens) if n > max(at) and t.clause == clause]
+    if not after or _any(sentence.words(), phrases.back_again):
+        return False
+    return after[-1] in phrases.ended_last or _any(f" {' '.join(after[:4])} ", phrases.ended)
 
 
 def _open_list(sentence: Sentence, at: frozenset[int], phrases: Phrases) -> bool:

@@ -23,7 +23,7 @@ _UNITS = {
     "velocity": r"mm/s(?:ec)?|in/s(?:ec)?|ips",
     "length": r"mm|cm|inch(?:es)?|in|\"",
     "mass": r"g|grams?|oz|ounces?|kg",
-    "time": r"h|hrs?|hours?|days?|weeks?|months?|years?|min(?:utes)?",
+    "time": r"h|hrs?|hours?|days?|weeks?|wks?|months?|years?|yrs?|min(?:utes)?",
     "level": r"db",
     "voltage": r"mv|v|volts?",
 }
@@ -66,12 +66,12 @@ def _with_figures(clause: str, phrases: Phrases) -> str:
 
 
 def _of_clause(clause: str, words: str, kind: Kind, phrases: Phrases) -> Iterator[FromWords]:
-    said = f" {' '.join(plain_words(clause))} "
+    said = f" {' '.join('#' if word[0].isdigit() else word for word in plain_words(clause))} "
     for dimension, pattern in _FOUND.items():
         rules = [r for r in phrases.quantities if r.dimension == dimension and _fits(r, said, kind)]
         hits = list(pattern.finditer(clause))
         if rules and hits:
-            yield from _read(rules, _typed(dimension, hits), words)
+            yield from _read(rules, _typed(dimension, _past(hits, clause) or hits), words)
 
 
 def _fits(rule: QuantityRule, said: str, kind: Kind) -> bool:
@@ -83,12 +83,18 @@ def _any(said: str, wanted: Iterable[str]) -> bool:
     return any(f" {words} " in said for words in wanted)
 
 
+def _past(hits: list[re.Match[str]], clause: str) -> list[re.Match[str]]:
+    """The times that are said to be `ago`: in "greased 1 day ago, quiet for 1 hour" the first."""
+    return [hit for hit in hits if clause[hit.end():].lstrip().lower().startswith("ago")]
+
+
 def _typed(dimension: str, hits: list[re.Match[str]]) -> str:
     """The last of several ("from 70 C to 95 C"), spelt as `units` wants it."""
     hit = hits[-1]
     unit = hit["unit"].lower()
     if dimension == "temperature":
         unit = "degF" if unit.endswith(("f", "fahrenheit")) else "degC"
+    unit = {"wk": "week", "wks": "week", "yr": "year", "yrs": "year"}.get(unit, unit)
     return f"{hit['number']} {'in/s' if unit == 'ips' else unit}"
 
 

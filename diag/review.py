@@ -25,7 +25,7 @@ from diag.findings import (
     Urgency,
 )
 from diag.heat_sign import graded
-from diag.inference import explain, fit, policy, prior, questions, separation, sets
+from diag.inference import confirming, explain, fit, policy, prior, questions, separation, sets
 from diag.inference.network import Network, Posterior, compiled
 from diag.inference.presence import Presence, after_answers
 from diag.knowledgebase import Knowledge
@@ -132,7 +132,9 @@ def _conclude(known: Gathered, posterior: Posterior, knowledge: Knowledge) -> Fi
     """Explanation, next question, grease, changeover and plan from what is known and believed."""
     case, answers, circumstances, urgency = known.case, known.answers, known.circumstances, known.urgency
     network, rates, computed = known.network, known.rates, known.computed
-    causes = explain.causes(network, rates, known.effects, answers, posterior, knowledge)
+    causes = confirming.narrowed(
+        explain.causes(network, rates, known.effects, answers, posterior, knowledge), case, circumstances,
+        urgency.level != "stop_now", knowledge)
     together, neglected, healthy = sets.together(network, rates, known.pairs, posterior)
     leftover, tail = fit.leftover_and_fit(network, rates, answers, posterior, knowledge)
     ranking = questions.rank(network, rates, answers, circumstances, knowledge, complaint=case.complaint,

@@ -125,9 +125,14 @@ class LookAlike(Record, kw_only=True, frozen=True):
 
 
 class Confirmation(Record, kw_only=True, frozen=True):
+    """A test that would settle it. On a sealed point nothing is opened for it, on the bench nothing runs."""
+
     test: str
     criterion: str
     stage: Stage
+    kinds: tuple[Kind, ...] = ALL_KINDS
+    needs: tuple[Need, ...] = ()  # named only where these circumstances are not known to fail
+    desk: bool = False  # had from papers, wherever the part lies
     source: tuple[str, ...]
     confidence: Confidence
 

@@ -10,8 +10,10 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from diag.findings import Action
+from diag.inference.confirming import possible
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.decision import FieldCheck
+from diag.knowledgebase.model import Confirmation
 from diag.numbertext import shown
 from diag.remedy import field_checks, watching
 from diag.remedy.feeding_notes import dose_at_a_time
@@ -88,7 +90,14 @@ def _checks(s: Situation) -> Iterator[Step]:
         yield _headed(s, "electrical" if check.electrical else "check", field_checks.worded(check, s))
     if not found and s.leader is not None:
         stages = ANY_TIME if field_checks.turning(s) else ("stopped",)
-        yield from (_headed(s, "check", f"{c.test}; {c.criterion}") for c in s.leader.confirm if c.stage in stages)
+        yield from (_headed(s, "check", f"{c.test}; {c.criterion}") for c in _confirmations(s) if c.stage in stages)
+
+
+def _confirmations(s: Situation, opened: bool = False) -> tuple[Confirmation, ...]:
+    """Of the leading cause, those that can be had at this point."""
+    if s.leader is None:
+        return ()
+    return possible(s.leader, s.case, s.circumstances, s.urgency.level != "stop_now", opened)
 
 
 def _also(s: Situation, stages: Sequence[str]) -> Iterator[Step]:
@@ -121,7 +130,7 @@ def _read_the_part(s: Situation) -> Iterator[Step]:
     for check in found:
         yield _headed(s, "look", field_checks.worded(check, s))
     if s.not_the_grease and s.leader is not None and not any(_of_leader(s, check) for check in found):
-        yield from (_headed(s, "look", f"{c.test}; {c.criterion}") for c in s.leader.confirm
+        yield from (_headed(s, "look", f"{c.test}; {c.criterion}") for c in _confirmations(s, opened=True)
                     if c.stage in ("opened", "cleaned"))
 
 

@@ -132,15 +132,9 @@ def _leaf(walk: Walk, more: bool, knowledge: Knowledge) -> Leaf:
         return Leaf(advice=nothing, probability=first.probability, stop=stop, more=more)
     cause = knowledge.causes[first.id]
     remedy = _remedy(found, cause, knowledge)
-    advice = Advice(cause=cause.id, name=cause.name, check=_check(cause, stop), remedy=remedy.text,
+    advice = Advice(cause=cause.id, name=cause.name, check=next(iter(first.confirm), ""), remedy=remedy.text,
                     caution=_caution(remedy, knowledge))
     return Leaf(advice=advice, probability=first.probability, stop=stop, more=more)
-
-
-def _check(cause: Cause, stop: bool) -> str:
-    """The first of its confirmations that can be had; none at the running point where it must stand."""
-    possible = [c for c in cause.confirm if not (stop and c.stage == "running")]
-    return f"{possible[0].test}: {possible[0].criterion}" if possible else ""
 
 
 def _remedy(found: Findings, cause: Cause, knowledge: Knowledge) -> RemedyClass:

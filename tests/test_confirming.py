@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -70,3 +71,10 @@ def test_every_cause_keeps_a_confirmation_at_each_kind_of_point(cause: str) -> N
     record = K.causes[cause]
     for kind in record.base_rate:
         assert possible(record, case(point={"kind": kind}), {}, may_turn=True)
+
+
+@pytest.mark.parametrize("cause", sorted(K.causes))
+def test_every_cause_has_a_confirmation_with_a_number_of_its_own(cause: str) -> None:
+    """Numbers of standards don't count."""
+    plain = [re.sub(r"\bD\d+", "", test.criterion) for test in K.causes[cause].confirm]
+    assert any(re.search(r"\d", criterion) for criterion in plain)

@@ -26,10 +26,15 @@ __all__ = [
 KIND_MISSING = f"is missing; give {joined(KINDS, 'or')}"
 
 
-def unknown_key(key: str, here: Sequence[str], knowledge: Knowledge) -> str:
-    """Words for a key that isn't legal in its section: where it belongs, else the nearest legal one."""
-    if key[:1].isdigit():  # {amount: 1,2 g} is amount: 1 and a key "2 g" to YAML
+def unknown_key(key: str, empty: bool, here: Sequence[str], knowledge: Knowledge) -> str:
+    """Words for a key that isn't legal in its section: where it belongs, else the nearest legal one.
+
+    `empty`: no value stands behind it.
+    """
+    if key[:1].isdigit() and empty:  # {amount: 1,2 g} is amount: 1 and a key "2 g" to YAML
         return f"{quoted(key)} is no key; write a number with a decimal point, or in quotes"
+    if key[:1].isdigit():
+        return f"{quoted(key)} is no key; a key is a name, legal here: {joined(here, 'or')}"
     elsewhere = _sections().get(key) or _table_of(key, knowledge)
     if elsewhere:
         return f"unknown key {quoted(key)}; it belongs under {joined(elsewhere, 'or')}"
@@ -43,7 +48,8 @@ def unknown_key(key: str, here: Sequence[str], knowledge: Knowledge) -> str:
 
 
 def unknown_word(typed: str, legal: Sequence[str], synonyms: Synonyms) -> str:
-    near = nearest(typed, legal, synonyms)
+    plain = typed.strip().lstrip("0")  # 02 is 2 with a zero too many; 00 is a grade of its own
+    near = plain if plain in legal else nearest(typed, legal, synonyms)
     return f"{quoted(typed)} is not legal; " + (f"did you mean {near}?" if near else f"give {joined(legal, 'or')}")
 
 

@@ -72,7 +72,8 @@ class _Reader:
             if key in known:
                 found[key] = self._value(known[key], child, below)
             else:
-                self._fault(path, legal.unknown_key(key, tuple(known), self.knowledge), self.lines[below])
+                what = legal.unknown_key(key, _is_empty(child), tuple(known), self.knowledge)
+                self._fault(path, what, self.lines[below])
         return {key: value for key, value in found.items() if value is not None}
 
     def _value(self, known: Mapping[str, Any], node: Node, path: str) -> Any:
@@ -200,6 +201,10 @@ class _Reader:
             kinds = legal.kinds_of_sign(sign, self.knowledge)
             if kind not in kinds:
                 self._fault(path, f"no sign of a {kind}; it belongs to {joined(kinds, 'or')}")
+
+
+def _is_empty(node: Node) -> bool:
+    return node.value in (None, "")
 
 
 def _is_unknown(node: Node) -> bool:

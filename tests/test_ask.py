@@ -7,17 +7,18 @@ import signal
 import subprocess
 import sys
 from collections.abc import Iterator
-from dataclasses import fields
+from dataclasses import fields, replace
 from pathlib import Path
 
 import pexpect
 import pytest
 
 from diag import units
-from diag.case import read_case
+from diag.case import from_data, read_case
 from diag.case.model import Case
 from diag.cli import demo, savefile
 from diag.errors import InputError
+from diag.inference.questions import can_stop
 from diag.knowledgebase import Knowledge
 from diag.review import review
 from diag.walk import Step, Walk, answer, back, next_step, pass_over, urgency_now
@@ -68,6 +69,32 @@ def test_it_begins_with_the_kind_then_the_complaint_then_urgency(knowledge: Know
     urgent = knowledge.questions[ids[3].removeprefix("look:")]
     assert urgent.stage == "running"
     assert any(o.urgency == "stop_now" for o in urgent.options)
+
+
+def begun(knowledge: Knowledge, complaint: str, kind: str = "rolling_bearing", **seen: str) -> Walk:
+    """A walk of which kind, complaint, heat and some signs are told."""
+    point = {"kind": kind, "running_temperature": "84 degC"}
+    return Walk(from_data({"point": point, "complaint": complaint, "seen": seen}, "case", knowledge))
+
+
+@pytest.mark.parametrize("kind", ["rolling_bearing", "pin_bushing", "slideway"])
+def test_a_hot_point_is_asked_for_its_last_greasing_right_after_what_can_stop_it(knowledge: Knowledge, kind: str
+                                                                                 ) -> None:
+    ids = [step.id for _, step in steps_of(begun(knowledge, "hot", kind), knowledge)]
+    at = ids.index("fact:regreasing.since_last")
+    looks = [knowledge.questions[i.removeprefix("look:")] for i in ids[:at] if i.startswith("look:")]
+    assert all(can_stop(question, "hot") for question in looks)
+    assert [i for i in ids[:at] if i.startswith("fact:")] == ["fact:point.usual_temperature"]
+    assert ids.count("fact:regreasing.since_last") == 1
+
+
+def test_a_point_that_takes_no_grease_or_is_only_noisy_is_not_asked_so(knowledge: Knowledge) -> None:
+    noisy = [step.id for _, step in steps_of(begun(knowledge, "noisy"), knowledge)]
+    assert "fact:regreasing.since_last" not in noisy[:5]
+    sealed = begun(knowledge, "hot")
+    point = replace(sealed.case.point, feed="sealed_for_life")
+    ids = [step.id for _, step in steps_of(replace(sealed, case=replace(sealed.case, point=point)), knowledge)]
+    assert "fact:regreasing.since_last" not in ids
 
 
 def test_unticked_is_unknown_and_none_of_these_is_no(knowledge: Knowledge) -> None:

@@ -104,12 +104,19 @@ USUAL = Fact(
     when=lambda case: case.point.running_temperature is not None,
 )
 _GREASED = {"regreasing", "changeover", "bearing_change", "overhaul"}
+
+
+def _greasing_tells(case: Case) -> bool:
+    """Of a hot point it decides whether to wait and whether grease may go in at all."""
+    return case.complaint == "hot" or bool(_GREASED & set(case.history.since))
+
+
 SINCE_LAST = Fact(
     "regreasing.since_last",
     "How long ago was it last greased?",
     "Heat soon after greasing is read differently from heat after months.",
     "3 h, 2 days, 6 weeks",
-    when=lambda case: _fed(case) and _runs(case) and bool(_GREASED & set(case.history.since)),
+    when=lambda case: _fed(case) and _runs(case) and _greasing_tells(case),
 )
 # Asked where knowing it is worth the asking (`inference.policy`).
 TELLING = (

@@ -97,6 +97,28 @@ def test_a_point_that_takes_no_grease_or_is_only_noisy_is_not_asked_so(knowledge
     assert "fact:regreasing.since_last" not in ids
 
 
+def test_who_said_no_smoke_is_not_asked_at_once_for_the_rest_of_that_look(knowledge: Knowledge) -> None:
+    smoke = "look:smoke_or_melt"
+    assert smoke in [step.id for _, step in steps_of(begun(knowledge, "hot"), knowledge)][:3]
+    told = [step for _, step in steps_of(begun(knowledge, "hot", smoke_or_burnt_smell="no"), knowledge)]
+    early = [step.id for step in told[:5]]
+    assert smoke not in early
+    late = [step for step in told if step.id == smoke]  # the rest still tells something, in its turn
+    assert [choice.key for choice in late[0].choices] == ["melted_grease_runs_out", "paint_blistered"]
+    assert late[0].text.endswith("(Only what wasn't told yet.)")
+
+
+def test_a_look_that_can_still_mean_stop_is_asked_though_partly_told(knowledge: Knowledge) -> None:
+    ids = [step.id for _, step in steps_of(begun(knowledge, "hot", climbing_after_hours="no"), knowledge)]
+    assert "look:course_of_heat" in ids[:3]
+
+
+def test_where_one_answer_only_can_hold_and_was_given_the_look_is_done(knowledge: Knowledge) -> None:
+    for sign in ("rise_levelled_and_falls", "crept_up_over_weeks"):
+        ids = [step.id for _, step in steps_of(begun(knowledge, "hot", **{sign: "yes"}), knowledge)]
+        assert "look:course_of_heat" not in ids
+
+
 def test_unticked_is_unknown_and_none_of_these_is_no(knowledge: Knowledge) -> None:
     walk = walked(knowledge, "1", "1", "84 degC")
     step = next_step(walk, knowledge)

@@ -23,6 +23,7 @@ __all__ = ["next_step", "urgency_now"]
 _YES_NO = (Choice("yes", "yes"), Choice("no", "no, not now"))
 _GATE_HOW = "A no goes on with what can be told without it."
 _GATE_WHY = "The looks of this stage tell more than what is left before it. A no leaves it and later ones out."
+_THE_REST = "(Only what wasn't told yet.)"
 _FROM_MEMORY = "only from what was seen before; it must not be kept turning for this."
 _PRESSING = ("stop_now", "stop_soon")
 _GATES = {
@@ -83,16 +84,28 @@ def _fact_step(fact: Fact, settled: str) -> Step:
 
 
 def _urgent(walk: Walk, knowledge: Knowledge) -> list[Question]:
-    """Looks at the running point of which an answer can mean stop now, quickest first."""
+    """Looks at the running point of which an answer not given yet can mean stop now, quickest first."""
     from diag.inference.questions import can_stop
 
-    found = [q for q in knowledge.questions.values() if can_stop(q, walk.case.complaint) and _open(walk, q)]
+    found = [q for q in knowledge.questions.values()
+             if can_stop(q, walk.case.complaint) and _open(walk, q) and _can_still_stop(walk, q)]
     return sorted(found, key=lambda question: question.minutes)
+
+
+def _can_still_stop(walk: Walk, question: Question) -> bool:
+    """Who has said that there is no smoke isn't asked for smoke again; what else the look shows waits its turn."""
+    left = {choice.key for choice in _choices(walk, question)}
+    return any(option.urgency == "stop_now" for option in question.options if option.sign in left)
 
 
 def _open(walk: Walk, question: Question) -> bool:
     asked = walk.put(f"look:{question.id}") is not None or walk.case.point.kind not in question.kinds
-    return not asked and bool(_choices(walk, question))
+    return not asked and not _chosen(walk, question) and bool(_choices(walk, question))
+
+
+def _chosen(walk: Walk, question: Question) -> bool:
+    """Only one of its answers can hold, and that one was given, in own words or in the file."""
+    return question.choose == "one" and any(walk.case.seen.get(o.sign) == "yes" for o in question.options)
 
 
 def _choices(walk: Walk, question: Question) -> tuple[Choice, ...]:
@@ -105,13 +118,15 @@ def _look(walk: Walk, question: Question, knowledge: Knowledge) -> Step:
     cautions = tuple(knowledge.cautions[c].text for c in question.cautions)
     if question.stage == "running" and urgency_now(walk.case, knowledge).level == "stop_now":
         cautions = (_FROM_MEMORY,)
+    choices = _choices(walk, question)
+    partly = len(choices) < sum(walk.case.point.kind in option.kinds for option in question.options)
     return Step(
         f"look:{question.id}",
         "look",
-        question.text,
+        f"{question.text} {_THE_REST}" if partly else question.text,
         question.how,
         question.why,
-        _choices(walk, question),
+        choices,
         single=question.choose == "one",
         cautions=cautions,
     )
@@ -157,7 +172,7 @@ def _policy(walk: Walk, knowledge: Knowledge) -> Policy:
     from diag.inference import policy
 
     belief = believed(walk.case, knowledge)
-    closed = [q.id for q in knowledge.questions.values() if _way(walk, q.stage) == "closed"]
+    closed = [q.id for q in knowledge.questions.values() if _way(walk, q.stage) == "closed" or _chosen(walk, q)]
     put = [g.step.removeprefix("look:") for g in walk.trail]
     return policy.choose(
         belief.network,

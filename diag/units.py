@@ -72,6 +72,8 @@ DIMENSIONS: dict[str, Dimension] = {
                              "265 (tenths of a millimetre)", bare=True),
     "number": Dimension("a number", "", "", "", "3", bare=True),
     "volume": Dimension("a volume", "milliliter", "cm³", "cm3", "30 cm3 or 1.8 in3", "inch ** 3", "in³"),
+    "pressure_velocity": Dimension("a pressure times a speed", "megapascal * meter / second", "MPa m/s", "MPa m/s",
+                                   "0.5 MPa m/s", "psi * foot / minute", "psi ft/min"),
     "power": Dimension("a power", "watt", "W", "W", "150 W or 2 hp", large=(1000, "kW")),
 }
 

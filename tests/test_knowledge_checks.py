@@ -127,6 +127,8 @@ FIRES: list[tuple[str, Knowledge, str, str]] = [
     ("say_twice", saying("milky", "Runs hot"), "sayings.hotter_than_usual",
      "“runs hot” is said of hotter_than_usual and milky"),
     ("dangling_saying", saying("singing", "sings"), "sayings.singing", "is no sign"),
+    ("misnamed_degrees", changed("cautions", "hot_surfaces", text="20 °C over its usual"), "cautions.hot_surfaces.text",
+     "“20 °C over”: write K for a difference of temperatures, °C for a temperature"),
     ("no_confirmation", changed("causes", "overheating", confirm=()), "causes.overheating.confirm",
      "names no test that would confirm it"),
     ("no_confirmation", changed("causes", "overheating", wrong_if=" "), "causes.overheating.wrong_if",

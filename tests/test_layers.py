@@ -12,7 +12,7 @@ FACES = {"cli", "web", "report", "caselog", "batch", "trend", "shelf", "tree"}
 INNER = {"errors", "yamltext", "units", "numbertext", "wordtext", "tribology", "case", "knowledgebase", "compute",
          "circumstances", "answers", "urgency", "limits", "words", "inference", "remedy", "findings", "review",
          "simulation",
-         "standardinput"}
+         "standardinput", "units_text"}
 
 
 def imports() -> dict[str, set[str]]:

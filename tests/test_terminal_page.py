@@ -31,6 +31,7 @@ from diag.findings import (
     Together,
     Urgency,
 )
+from diag.knowledgebase import Knowledge
 from diag.report import json as report_json
 from diag.report import terminal
 from diag.report.layout import WIDTH, chance, numbered, paragraph, percent
@@ -298,10 +299,11 @@ def test_a_failed_part_is_kept_as_found_before_anything_is_cleaned() -> None:
     assert "BEFORE YOU CLEAN" not in page()
 
 
-def test_units_of_the_page_follow_the_wish() -> None:
+def test_units_of_the_page_follow_the_wish(knowledge: Knowledge) -> None:
     assert "100 °C" in page()
-    assert "212 °F" in page(units="us")
-    assert "0.71 oz" in flat(page(units="us")) or "0.705 oz" in flat(page(units="us"))
+    us = terminal.page(FOUND, CASE, knowledge, "us")
+    assert "212 °F" in us
+    assert "0.71 oz" in flat(us) or "0.705 oz" in flat(us)
 
 
 def test_grams_over_time_come_before_the_interval() -> None:

@@ -14,12 +14,14 @@ from diag.caselog.inquiry import UNKNOWN, Inquiry, Todo, guide_of, judged, known
 from diag.caselog.model import LEADS
 from diag.errors import InputError
 from diag.report.layout import percent
+from diag.report.worded import worded
 from diag.wordtext import label
 
 if TYPE_CHECKING:
     from diag.caselog.model import Record
     from diag.findings import Because
     from diag.knowledgebase import Knowledge
+    from diag.report.figures import System
 
 __all__ = ["Document", "document", "render"]
 
@@ -82,10 +84,10 @@ class Document:
     to_confirm: str  # command for what was told here as certain and the log doesn't hold as confirmed
 
 
-def document(answers: Inquiry, record: Record, knowledge: Knowledge) -> Document:
-    """Finished values of the inquiry of a record."""
+def document(answers: Inquiry, record: Record, knowledge: Knowledge, system: System = "metric") -> Document:
+    """Finished values of the inquiry of a record; what people told stands as they told it."""
     guide = guide_of(knowledge)
-    links = tuple(_links(answers, record, knowledge))
+    links = worded(tuple(_links(answers, record, knowledge)), system)
     missing = next_step(answers, record, knowledge)
     return Document(
         title=record.title or record.place or label(record.kind),
@@ -97,12 +99,12 @@ def document(answers: Inquiry, record: Record, knowledge: Knowledge) -> Document
         failed_first=_said(guide.places.get(answers.failed_first or "", answers.failed_first)),
         chain=tuple(link for _, link in links),
         gap=_gap(answers, record, knowledge),
-        evidence=tuple(_evidence(answers, record, knowledge)),
+        evidence=(*_found(answers, record, knowledge), *worded(tuple(_reported(answers, record, knowledge)), system)),
         proven=tuple(f"{link.name} ({link.known})" for cause, link in links
                      if known_by(cause, answers, record) != "inference"),
         inferred=tuple(f"{link.name} ({link.known})" for cause, link in links
                        if known_by(cause, answers, record) == "inference"),
-        reasons=tuple(Reply(guide.reasons[r].ask, label(a)) for r, a in answers.reasons.items()),
+        reasons=worded(tuple(Reply(guide.reasons[r].ask, label(a)) for r, a in answers.reasons.items()), system),
         other_reasons="" if answers.other_reasons in (None, UNKNOWN) else str(answers.other_reasons),
         corrective=tuple(_task(t, answers, record) for t in answers.corrective or ()),
         preventive=tuple(_task(t, answers, record) for t in answers.preventive or ()),
@@ -162,8 +164,8 @@ def _gap(answers: Inquiry, record: Record, knowledge: Knowledge) -> str:
             "alone. Ask whether both were at work side by side.")
 
 
-def _evidence(answers: Inquiry, record: Record, knowledge: Knowledge) -> Iterator[Row]:
-    """What the inquiry added, what the log holds as confirmed, then what the case reported of root and mechanism."""
+def _found(answers: Inquiry, record: Record, knowledge: Knowledge) -> Iterator[Row]:
+    """What the inquiry added, then what the log holds as confirmed."""
     for found in answers.evidence or ():
         yield Row(found.text, "found in this inquiry", found.how)
     confirmation = record.confirmation
@@ -171,6 +173,10 @@ def _evidence(answers: Inquiry, record: Record, knowledge: Knowledge) -> Iterato
         for cause in confirmation.causes:
             name = knowledge.causes[cause].name if cause in knowledge.causes else label(cause)
             yield Row(name, f"confirmed in the log on {confirmation.at[:10]}", confirmation.how)
+
+
+def _reported(answers: Inquiry, record: Record, knowledge: Knowledge) -> Iterator[Row]:
+    """What the case reported of root and mechanism."""
     chain = dict.fromkeys(c for c in (answers.root, answers.mechanism) if c)
     for part in (p for p in judged(record) if p.id in chain):
         for word, because in (("for", part.for_), ("against", part.against)):

@@ -24,6 +24,7 @@ from diag.case import read_text
 from diag.case.model import Case
 from diag.errors import InputError
 from diag.report.layout import bullets, paragraph
+from diag.report.worded import worded
 from diag.words import heard
 from diag.wordtext import joined, label
 
@@ -213,23 +214,23 @@ def _facts(one: Similar) -> dict[str, Any]:
         "work": record.work, "held": record.held}
 
 
-def lines(found: Found, knowledge: Knowledge) -> list[str]:
+def lines(found: Found, knowledge: Knowledge, system: units.System = "metric") -> list[str]:
     """The nearest cases on 80 columns: what they share, what it was, what was done, whether it held."""
     if not found.similar:
         out = paragraph("There is no other case in the log.")
     else:
-        out = [line for one in found.similar for line in _lines(one, knowledge)]
+        out = [line for one in found.similar for line in _lines(one, knowledge, system)]
     if found.unread:
         out += ["", *paragraph(f"Not compared, since today's knowledge can't read them: {joined(found.unread)}.")]
     return out
 
 
-def _lines(one: Similar, knowledge: Knowledge) -> list[str]:
+def _lines(one: Similar, knowledge: Knowledge, system: units.System) -> list[str]:
     record = one.record
     name = "; ".join(part for part in (record.place, record.title) if part) or label(record.kind)
     told = (
-        ("alike", "; ".join(one.alike)),
-        ("unlike", "; ".join(one.unlike)),
+        ("alike", "; ".join(worded(one.alike, system))),
+        ("unlike", "; ".join(worded(one.unlike, system))),
         ("cause", _cause(record, knowledge)),
         ("done", "; ".join(record.work) or "not told"),
         ("held", {True: "yes", False: "no, it came back", None: "not told"}[record.held]))

@@ -100,7 +100,7 @@ def review(
     if compare:
         from diag.cli import supposing
 
-        supposing.compare(case, compare, suppose or [], as_json, not no_text, not no_experience)
+        supposing.compare(case, compare, suppose or [], as_json, units.value, not no_text, not no_experience)
         return
     from diag.cli import commands
 
@@ -145,11 +145,12 @@ def mix(
     old: Annotated[str, typer.Argument(metavar="OLD", help="THICKENER[/BASE_OIL], or a grease or case file.")],
     new: Annotated[str, typer.Argument(metavar="NEW", help="The grease that is to follow, told alike.")],
     as_json: AsJson = False,
+    units: Units = UnitSystem.metric,
 ) -> None:
     """May these two greases meet in one bearing?"""
     from diag.cli import mixing
 
-    mixing.mix(old, new, as_json)
+    mixing.mix(old, new, as_json, units.value)
 
 
 @app.command()
@@ -178,11 +179,12 @@ def tree(
     depth: Annotated[int, typer.Option("--depth", metavar="N", help="Questions in a row at most.")] = 5,
     out: Annotated[str, typer.Option("--html", metavar="OUT", help="Write field cards for paper.")] = "",
     as_json: AsJson = False,
+    units: Units = UnitSystem.metric,
 ) -> None:
     """The questions as a decision tree: field cards in text or HTML."""
     from diag.cli import tree_commands
 
-    tree_commands.tree(kind, complaint, depth, out, as_json)
+    tree_commands.tree(kind, complaint, depth, out, as_json, units.value)
 
 
 @app.command()

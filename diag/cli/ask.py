@@ -17,6 +17,7 @@ from diag.report import terminal
 from diag.report.figures import System
 from diag.report.layout import paragraph, percent
 from diag.report.parts.urgency import preserve, urgency
+from diag.report.worded import worded, worded_knowledge
 from diag.review import review
 from diag.walk import (
     Step,
@@ -103,7 +104,7 @@ def _converse(session: _Session) -> bool:
         _say_settled(session, step)
         if step.kind == "done":
             return True
-        put("\n".join(_shown(step, session)))
+        put("\n".join(_shown(worded(step, session.units), session)))
         if not _put_step(session, step):
             return False
 
@@ -176,7 +177,8 @@ def _confirm(session: _Session, reading: Reading, words: str) -> bool:
 
 
 def _read_out(session: _Session, reading: Reading) -> list[str]:
-    signs = [f"{session.knowledge.signs[s.sign].text}: {label(s.degree)}" for s in reading.signs]
+    known = worded_knowledge(session.knowledge, session.units).signs
+    signs = [f"{known[s.sign].text}: {label(s.degree)}" for s in reading.signs]
     numbers = [f"{label(q.path.removeprefix('point.').replace('.', ' '))}: {q.text}" for q in reading.quantities]
     lines = ["", "Read out of your words:"]
     for number, text in enumerate([*signs, *numbers], 1):
@@ -194,8 +196,8 @@ def _back(session: _Session) -> None:
 
 def _why(session: _Session, step: Step) -> list[str]:
     """Why it is asked, and what each answer would do."""
-    lines = paragraph(step.why or "It tells causes apart.", 2)
-    found = consequences(session.walk, step, session.knowledge)
+    why, found = worded((step.why, consequences(session.walk, step, session.knowledge)), session.units)
+    lines = paragraph(why or "It tells causes apart.", 2)
     if found:
         lines += ["  What each answer would move most:"]
     for one in found:
@@ -246,13 +248,13 @@ def _warn(session: _Session) -> None:
     found: Urgency = urgency_now(session.walk.case, session.knowledge)
     if found.level in _KNOWN_URGENT and found.level not in session.warned:
         session.warned.add(found.level)
-        put("\n".join(urgency(found, session.walk.case, session.units)))
+        put("\n".join(urgency(worded(found, session.units), session.walk.case, session.units)))
 
 
 def _say_settled(session: _Session, step: Step) -> None:
     if step.settled and not session.settled:
         session.settled = True
-        put("\n".join(["", *paragraph(f"Settled. {step.settled}")]))
+        put("\n".join(["", *paragraph(worded(f"Settled. {step.settled}", session.units))]))
 
 
 def _finish(session: _Session) -> None:

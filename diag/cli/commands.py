@@ -17,6 +17,7 @@ from diag.remedy import cautions, greasing
 from diag.report import json, terminal
 from diag.report.figures import System
 from diag.report.parts import grease, regreasing
+from diag.report.worded import worded
 from diag.review import review as review_case
 
 __all__ = ["regrease", "review", "show_review", "spec"]
@@ -71,7 +72,7 @@ def spec(name: str, as_json: bool, units: System, card: bool, text: bool, experi
     elif card:
         put(grease.card(found.spec, terminal.title(case), units))
     else:
-        put(_page(case, grease.grease(found, units)))
+        put(_page(case, grease.grease(worded(found, units), units)))
 
 
 def regrease(name: str, as_json: bool, units: System, working: bool, text: bool, experience: bool) -> None:
@@ -83,9 +84,10 @@ def regrease(name: str, as_json: bool, units: System, working: bool, text: bool,
     steps = greasing.steps(case, found, knowledge)
     dose = msgspec.structs.replace(found.changeover, steps=steps)
     care = cautions.collect(case, dose, {c.id: c for c in found.circumstances}, knowledge)
+    not_now, plan, steps, care = worded((greasing.why_not_now(found), found.regrease, steps, care), units)
     lines = [
-        *regreasing.now(greasing.why_not_now(found)),
-        *regreasing.regreasing(found.regrease, units, working),
+        *regreasing.now(not_now),
+        *regreasing.regreasing(plan, units, working),
         *regreasing.how_to(steps, care),
     ]
     put(_page(case, lines))

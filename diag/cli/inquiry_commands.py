@@ -23,7 +23,9 @@ from diag.cli.output import put, put_part
 from diag.cli.reading import read
 from diag.errors import Fault, InputError
 from diag.report import json
+from diag.report.figures import System
 from diag.report.layout import paragraph
+from diag.report.worded import worded
 
 if TYPE_CHECKING:
     from diag.caselog.model import Record
@@ -48,7 +50,7 @@ def experience(site: str, as_json: bool, log: str) -> None:
         put("\n".join(experience_page.lines(learnt, knowledge)))
 
 
-def similar(name: str, most: int, as_json: bool, log: str) -> None:
+def similar(name: str, most: int, as_json: bool, units: System, log: str) -> None:
     """`diag log similar`: of a case file, or of a case in the log by its id."""
     knowledge, store = knowledgebase.load(), opened(log)
     if name == "-" or name.endswith((".yaml", ".yml")) or Path(name).is_file():
@@ -57,7 +59,7 @@ def similar(name: str, most: int, as_json: bool, log: str) -> None:
         record = store.get(name)
         case, own = read_text(record.case, record.id, knowledge), record.id
     found = nearest(case, (r for r in store.each() if r.id != own), knowledge, most)
-    put(json.text(facts(found)) if as_json else "\n".join(lines(found, knowledge)))
+    put(json.text(facts(found)) if as_json else "\n".join(lines(found, knowledge, units)))
 
 
 @dataclass
@@ -68,6 +70,7 @@ class _Sitting:
     record: Record
     knowledge: Knowledge
     answers: Inquiry
+    units: System
 
     def keep(self, answers: Inquiry) -> None:
         """On the disk, with the actions that are new, when it returns."""
@@ -76,16 +79,16 @@ class _Sitting:
         self.answers, self.record = answers, self.store.get(self.record.id)
 
 
-def inquiry(name: str, answers: str, out: str, log: str) -> None:
+def inquiry(name: str, answers: str, out: str, units: System, log: str) -> None:
     """`diag log inquiry`: ask what is still open, or take the answers of a file, then print or write the document."""
     form = _form(out)
-    sitting = _begun(name, log)
+    sitting = _begun(name, units, log)
     if answers:
         sitting.keep(_merged(sitting.answers, answers, sitting.knowledge))
     elif not _converse(sitting):
         put(f"\nAll is saved. Go on: diag log inquiry {sitting.record.id}")
         return
-    text = render(document(sitting.answers, sitting.record, sitting.knowledge), form)
+    text = render(document(sitting.answers, sitting.record, sitting.knowledge, units), form)
     if out:
         _write(out, text)
         put(f"Written to {out}.")
@@ -102,12 +105,12 @@ def _form(out: str) -> Literal["md", "html"]:
     return "md"
 
 
-def _begun(name: str, log: str) -> _Sitting:
+def _begun(name: str, units: System, log: str) -> _Sitting:
     knowledge, store = knowledgebase.load(), opened(log)
     record = store.get(name)
     kept_before = record.inquiry
     answers = read_answers(kept_before, f"inquiry of {record.id}", knowledge) if kept_before else Inquiry()
-    return _Sitting(store, record, knowledge, answers)
+    return _Sitting(store, record, knowledge, answers, units)
 
 
 def _merged(before: Inquiry, name: str, knowledge: Knowledge) -> Inquiry:
@@ -132,7 +135,11 @@ def _converse(sitting: _Sitting) -> bool:
 
 
 def _put(sitting: _Sitting, step: Step) -> bool:
-    """Ask until there is an answer that can be kept; False when the person leaves."""
+    """Ask until there is an answer that can be kept; False when the person leaves.
+
+    A suggestion that is taken is kept in the words in which it was read.
+    """
+    step = worded(step, sitting.units)
     put("\n".join(_shown(step)))
     while True:
         typed = _typed(step)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from diag.cli.options import AsJson, CaseFile
+from diag.cli.options import AsJson, CaseFile, Units, UnitSystem
 
 __all__ = ["LogPlace", "RecordId", "log_app"]
 
@@ -182,12 +182,13 @@ def similar(
     case: Annotated[str, typer.Argument(metavar="CASE", help="Case file, - for standard input, or an id of the log.")],
     most: Annotated[int, typer.Option("--most", min=1, help="How many cases to show.")] = 5,
     as_json: AsJson = False,
+    units: Units = UnitSystem.metric,
     log: LogPlace = "",
 ) -> None:
     """Find the cases most like this one: what was done, whether it held."""
     from diag.cli import inquiry_commands
 
-    inquiry_commands.similar(case, most, as_json, log)
+    inquiry_commands.similar(case, most, as_json, units.value, log)
 
 
 @log_app.command()
@@ -195,9 +196,10 @@ def inquiry(
     record: RecordId,
     answers: Annotated[str, typer.Option("--answers", metavar="FILE", help="Take the answers of a YAML file.")] = "",
     out: Annotated[str, typer.Option("--out", metavar="FILE", help="Write it as .md or .html.")] = "",
+    units: Units = UnitSystem.metric,
     log: LogPlace = "",
 ) -> None:
     """Be led through the review after a failure: chain of causes, why it could happen, what is done, whom to tell."""
     from diag.cli import inquiry_commands
 
-    inquiry_commands.inquiry(record, answers, out, log)
+    inquiry_commands.inquiry(record, answers, out, units.value, log)

@@ -26,7 +26,7 @@ class BatchFormat(StrEnum):
 
 CaseFile = Annotated[str, typer.Argument(metavar="CASE", help="Case file in YAML; - reads standard input.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of the page.")]
-Units = Annotated[UnitSystem, typer.Option("--units", help="Units of the page.")]
+Units = Annotated[UnitSystem, typer.Option("--units", help="Units of all that is shown; JSON is always metric.")]
 NoExperience = Annotated[bool, typer.Option("--no-experience", help="Leave out what confirmed cases of the log teach.")]
 NoText = Annotated[bool, typer.Option("--no-text", help="Leave out what the free text under said tells.")]
 Working = Annotated[bool, typer.Option("--working", help="Show the working of every number.")]

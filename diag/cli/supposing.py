@@ -14,8 +14,10 @@ from diag.errors import Fault, InputError
 from diag.inference.compare import compare as set_beside
 from diag.knowledgebase import Knowledge
 from diag.report import json, terminal
+from diag.report.figures import System
 from diag.report.layout import paragraph
 from diag.report.parts.compare import compare as compared
+from diag.report.worded import worded
 from diag.review import review
 
 __all__ = ["compare", "noted", "supposed"]
@@ -26,7 +28,7 @@ def supposed(case: Case, words: Sequence[str], knowledge: Knowledge) -> Case:
     return replace(case, seen={**case.seen, **dict(_sign(word, knowledge) for word in words)})
 
 
-def compare(name: str, pair: tuple[str, str], words: Sequence[str], as_json: bool, text: bool,
+def compare(name: str, pair: tuple[str, str], words: Sequence[str], as_json: bool, units: System, text: bool,
             experience: bool) -> None:
     """`diag review CASE --compare A B`."""
     case, knowledge = read_with_log(name, experience)
@@ -36,7 +38,7 @@ def compare(name: str, pair: tuple[str, str], words: Sequence[str], as_json: boo
     if as_json:
         put(json.text(found))
     else:
-        put("\n".join([*paragraph(terminal.title(case)), *noted(words), *compared(found)]))
+        put("\n".join([*paragraph(terminal.title(case)), *noted(words), *compared(worded(found, units))]))
 
 
 def noted(words: Sequence[str]) -> list[str]:

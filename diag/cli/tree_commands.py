@@ -11,6 +11,7 @@ from diag.case.model import KINDS, Kind
 from diag.cli.output import put
 from diag.errors import Fault, InputError
 from diag.report import json
+from diag.report.figures import System
 from diag.tree import compile_tree, html, text
 from diag.tree.compiling import COMPLAINTS
 
@@ -19,7 +20,7 @@ __all__ = ["DEEPEST", "tree"]
 DEEPEST = 12  # looks: beyond it a tree is no longer compiled in a minute
 
 
-def tree(kind: str, complaint: str, depth: int, out: str, as_json: bool) -> None:
+def tree(kind: str, complaint: str, depth: int, out: str, as_json: bool, units: System) -> None:
     """Compile and print; with `out` the cards as a page of HTML beside it. Raises InputError."""
     _one_of(kind, KINDS, "--kind")
     _one_of(complaint, tuple(COMPLAINTS), "--for")
@@ -27,13 +28,13 @@ def tree(kind: str, complaint: str, depth: int, out: str, as_json: bool) -> None
         raise InputError(Fault(f"{depth} is no depth; give 1 to {DEEPEST} questions", key="--depth"))
     compiled = compile_tree(knowledgebase.load(), cast(Kind, kind), complaint, depth)
     if out:
-        replace_file(Path(out), html.page(compiled).encode())
+        replace_file(Path(out), html.page(compiled, units).encode())
     if as_json:
         put(json.text(compiled))
     elif out:
         put(f"The cards are in {out}; print it on A4 or Letter.")
     else:
-        put(text.page(compiled))
+        put(text.page(compiled, units))
 
 
 def _one_of(word: str, legal: tuple[str, ...], option: str) -> None:

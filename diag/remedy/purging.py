@@ -25,7 +25,7 @@ def purge_amount(s: Situation) -> str:
         return f"{low} to {high} times the free space, until only fresh grease shows at {place}"
     line = f" and feed line {_line_cm3(s):.0f} cm³" if _line_cm3(s) else ""
     return (f"{grams[0]:.0f} to {grams[1]:.0f} g ({low} to {high} times free space {free:.0f} cm³{line}, "
-            f"at {_density(s):.2g} g/cm³)")
+            f"relative density {_density(s):.2g})")
 
 
 def purge_grams(s: Situation) -> tuple[float, float] | None:

@@ -235,7 +235,8 @@ def _description(curves: Sequence[Curve], needed: Needed | None, marks: Sequence
     at = [m.temperature for m in marks] or ([needed.temperature] if needed else [])
     for curve in curves:
         values = [f"{figure(_span(curve, t)[0], 'mm²/s', system)} at {figure(t, '°C', system)}" for t in at]
-        told.append(f"{curve.name}: {', '.join([f'{curve.v40:.4g} mm²/s at 40 °C', *values])}.")
+        stated = f"{curve.v40:.4g} mm²/s at {figure(40, '°C', system)}"
+        told.append(f"{curve.name}: {', '.join([stated, *values])}.")
     if needed is not None:
         heat = figure(needed.temperature, "°C", system)
         told.append(f"Needed: at least {figure(needed.viscosity, 'mm²/s', system)} at {heat}.")

@@ -24,6 +24,7 @@ _DIMENSIONS = {
     "g": "mass",
     "h": "time",
     "MPa": "pressure",
+    "MPa m/s": "pressure_velocity",
     "W": "power",
     "%": "percent",
     "mm/s": "velocity",

@@ -39,7 +39,7 @@ def text(
         page=values.page(found, case, knowledge, system, candidates),
         card=values.card(found, case, system),
         regrease=values.regrease_card(found, case, knowledge, system),
-        told=values.told(case, knowledge),
+        told=values.told(case, knowledge, system),
         made=f"Made {made.isoformat()} with diag {__version__}.",
         style=_style(),
         policy=policy(),

@@ -8,6 +8,7 @@ from diag.knowledgebase import Knowledge
 from diag.report.figures import System
 from diag.report.layout import paragraph
 from diag.report.parts import annex, causes, changeover, decision, grease, regreasing, second, urgency
+from diag.report.worded import worded, worded_knowledge
 from diag.wordtext import label
 
 __all__ = ["outlook", "page", "title"]
@@ -27,6 +28,7 @@ def _point(case: Case) -> str:
 
 def page(findings: Findings, case: Case, knowledge: Knowledge, units: System = "metric", working: bool = False) -> str:
     """The whole review on 80 columns, plain text; `working` adds every number's working."""
+    findings, knowledge = worded(findings, units), worded_knowledge(knowledge, units)
     lines = [
         *paragraph(title(case)),
         *paragraph(_point(case)),
@@ -52,6 +54,7 @@ def page(findings: Findings, case: Case, knowledge: Knowledge, units: System = "
 
 def outlook(findings: Findings, case: Case, knowledge: Knowledge, units: System = "metric") -> str:
     """Urgency and causes alone: what is thought so far."""
+    findings, knowledge = worded(findings, units), worded_knowledge(knowledge, units)
     lines = [
         *urgency.urgency(findings.urgency, case, units),
         *causes.not_the_grease(findings),

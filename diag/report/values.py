@@ -27,6 +27,7 @@ from diag.report import chart, terminal
 from diag.report.figures import System, duration
 from diag.report.layout import chance, percent
 from diag.report.parts import annex, causes, changeover, decision, grease, regreasing, urgency
+from diag.report.worded import worded, worded_knowledge
 from diag.wordtext import joined, label
 
 __all__ = ["Card", "Page", "RegreaseCard", "Told", "UrgencyBox", "card", "page", "regrease_card", "told", "urgency_box"]
@@ -205,6 +206,7 @@ def page(
     found: Findings, case: Case, knowledge: Knowledge, system: System = "metric", candidates: Sequence[chart.Curve] = ()
 ) -> Page:
     """The findings as values of a page, in the wanted units; `candidates` of the shelf go into the chart."""
+    found, knowledge = worded(found, system), worded_knowledge(knowledge, system)
     unexplained, poor_fit = causes.unexplained_words(found, knowledge)
     identity = (case.case.site, case.case.machine, case.case.point)
     return Page(
@@ -249,6 +251,7 @@ def page(
 
 def urgency_box(found: Urgency, case: Case, system: System = "metric") -> UrgencyBox:
     """The first answer, alone."""
+    found = worded(found, system)
     standing = urgency.stands(found, case)
     again = "" if standing or found.look_again_h is None else duration(found.look_again_h)
     return UrgencyBox(
@@ -268,7 +271,7 @@ def card(found: Findings, case: Case, system: System = "metric") -> Card:
         (title.rstrip(":"), tuple(grease.demand(r, system) for r in wanted if r.strength == strength))
         for strength, title in grease.STRENGTHS[:2]
     ]
-    ignored = [grease.property_name(r.property) for r in found.spec.requirements if r.relation == "ignore"]
+    ignored = [grease.property_name(r.property, system) for r in found.spec.requirements if r.relation == "ignore"]
     return Card(
         title=terminal.title(case),
         groups=tuple(group for group in groups if group[1]),
@@ -283,6 +286,7 @@ def regrease_card(found: Findings, case: Case, knowledge: Knowledge, system: Sys
     steps = () if not_now else greasing.steps(case, found, knowledge)
     dose = msgspec.structs.replace(found.changeover, steps=steps)
     care = cautions.collect(case, dose, {c.id: c for c in found.circumstances}, knowledge)
+    not_now, steps, care = worded((not_now, steps, care), system)
     return RegreaseCard(
         plan=tuple(regreasing.plan_sentences(found.regrease, system)),
         not_now=not_now,
@@ -291,8 +295,9 @@ def regrease_card(found: Findings, case: Case, knowledge: Knowledge, system: Sys
     )
 
 
-def told(case: Case, knowledge: Knowledge) -> Told:
-    """What was seen, said and stated; a look nobody answered is left out."""
+def told(case: Case, knowledge: Knowledge, system: System = "metric") -> Told:
+    """What was seen, said and stated; a look nobody answered is left out. The case file keeps the units it is in."""
+    knowledge = worded_knowledge(knowledge, system)
     groups = (
         (label(degree).capitalize(), tuple(knowledge.signs[s].text for s, d in case.seen.items() if d == degree))
         for degree in DEGREES

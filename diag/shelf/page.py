@@ -14,6 +14,7 @@ from diag.report.figures import System, value_words
 from diag.report.layout import bullets, heading, paragraph
 from diag.report.parts.changeover import verdict_words
 from diag.report.parts.grease import property_name
+from diag.report.worded import worded
 from diag.shelf.judge import in_service_serves, usual_of
 from diag.shelf.model import Result, ShelfSheet
 from diag.wordtext import joined
@@ -23,10 +24,11 @@ __all__ = ["page"]
 
 def page(shelf: Sequence[ShelfSheet], case: Case, found: Findings, knowledge: Knowledge, system: System) -> str:
     """The whole page, the best sheet first."""
+    shelf, found = worded((shelf, found), system)
     lines = [terminal.title(case), "", *paragraph(_headline(shelf))]
     lines += bullets(_first(case, found, knowledge))
     if not any(sheet.meets for sheet in shelf):
-        lines += _why_none(shelf, case, found, knowledge)
+        lines += _why_none(shelf, case, found, knowledge, system)
     for place, sheet in enumerate(shelf, 1):
         lines += heading(f"{place}. {sheet.sheet}") + _sheet(sheet, system, not _restricted(case, found))
     return "\n".join(lines)
@@ -73,13 +75,14 @@ def _restricted(case: Case, found: Findings) -> bool:
     return held or case.point.safety_critical is True
 
 
-def _why_none(shelf: Sequence[ShelfSheet], case: Case, found: Findings, knowledge: Knowledge) -> list[str]:
+def _why_none(shelf: Sequence[ShelfSheet], case: Case, found: Findings, knowledge: Knowledge,
+              system: System) -> list[str]:
     """The musts that fail and on which sheets, those that pull apart here, and those that collide anywhere."""
-    lines = ["", "What they fail on:", *bullets(_failures(shelf)), *bullets(_pulling_apart(shelf))]
+    lines = ["", "What they fail on:", *bullets(_failures(shelf, system)), *bullets(_pulling_apart(shelf, system))]
     computed, circumstances = {c.id: c for c in found.computed}, {c.id: c for c in found.circumstances}
     duty = Duty(case=case, computed=computed, circumstances=circumstances, knowledge=knowledge,
                 usual=usual_of(case, found), usual_words="usual")
-    collide = collisions(duty, found.spec.requirements)
+    collide = worded(collisions(duty, found.spec.requirements), system)
     return lines + (["What no grease can do:", *bullets(collide)] if collide else [])
 
 
@@ -88,7 +91,7 @@ def _musts(shelf: Sequence[ShelfSheet]) -> list[int]:
     return [place for place, result in enumerate(shelf[0].results) if result.strength == "must"]
 
 
-def _failures(shelf: Sequence[ShelfSheet]) -> Iterator[str]:
+def _failures(shelf: Sequence[ShelfSheet], system: System) -> Iterator[str]:
     for place in _musts(shelf):
         short = [s.sheet for s in shelf if s.results[place].verdict == "falls_short"]
         silent = [s.sheet for s in shelf if s.results[place].verdict == "not_stated"]
@@ -96,16 +99,16 @@ def _failures(shelf: Sequence[ShelfSheet]) -> Iterator[str]:
         said += [f"not stated on {_listed(silent)}"] if silent else []
         if said:
             wanted = shelf[0].results[place]
-            yield f"{property_name(wanted.property)} ({wanted.wanted}): {'; '.join(said)}"
+            yield f"{property_name(wanted.property, system)} ({wanted.wanted}): {'; '.join(said)}"
 
 
-def _pulling_apart(shelf: Sequence[ShelfSheet]) -> Iterator[str]:
+def _pulling_apart(shelf: Sequence[ShelfSheet], system: System) -> Iterator[str]:
     """Two musts that are met here, but never by one sheet."""
     met = {place: {s.sheet for s in shelf if s.results[place].verdict == "meets"} for place in _musts(shelf)}
     for one in met:
         for other in met:
             if one < other and met[one] and met[other] and not met[one] & met[other]:
-                names = [property_name(shelf[0].results[place].property) for place in (one, other)]
+                names = [property_name(shelf[0].results[place].property, system) for place in (one, other)]
                 first, second = sorted(met[one]), sorted(met[other])
                 yield (f"{names[0]} and {names[1]} pull apart on this shelf: {_listed(first)} "
                        f"{_verb(first, 'meets', 'meet')} the first, {_listed(second)} the second")
@@ -113,18 +116,18 @@ def _pulling_apart(shelf: Sequence[ShelfSheet]) -> Iterator[str]:
 
 def _sheet(sheet: ShelfSheet, system: System, may_switch: bool) -> list[str]:
     lines = paragraph(_verdict(sheet))
-    short = [f"{property_name(r.property)}: {r.stated}; wanted: {r.wanted} ({r.strength})"
+    short = [f"{property_name(r.property, system)}: {r.stated}; wanted: {r.wanted} ({r.strength})"
              for r in sheet.results if r.verdict == "falls_short"]
     # A grease that falls short is not worth a question.
     asks = [] if _failing(sheet) else [r.ask for r in sheet.results if r.ask]
     failing = {r.property for r in sheet.results if r.verdict != "meets"}
-    met = [property_name(r.property) for r in sheet.results if r.property not in failing]
+    met = [property_name(r.property, system) for r in sheet.results if r.property not in failing]
     lines += ["Falls short:", *bullets(short)] if short else []
     lines += ["Not stated; ask the supplier:", *bullets(dict.fromkeys(asks))] if asks else []
     lines += paragraph(f"Meets: {joined(list(dict.fromkeys(met)))}.") if met else []
     lines += paragraph(_changing(sheet)) if may_switch else []
     lines += ["Leave unheard:", *bullets(f"'{c.words}': {c.why}" for c in sheet.claims)] if sheet.claims else []
-    read = [f"{property_name(u.property)}: {value_words(u.value, u.unit, system)}, from '{u.words}'"
+    read = [f"{property_name(u.property, system)}: {value_words(u.value, u.unit, system)}, from '{u.words}'"
             for u in sheet.understood]
     return lines + (["Understood:", *bullets(read)] if read else ["Nothing on it was understood as a property."])
 

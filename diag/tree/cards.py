@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import cast
 
+from diag.report.figures import System, figure
 from diag.tree.compiling import COMPLAINTS, alike
 from diag.tree.model import Advice, Leaf, Look, Node, Tree
 
@@ -72,9 +73,9 @@ def title(tree: Tree) -> str:
     return words[:1].upper() + words[1:]
 
 
-def limits(tree: Tree) -> list[str]:
+def limits(tree: Tree, system: System = "metric") -> list[str]:
     """What stops the machine, readings included."""
-    return [*tree.stop_signs, *(f"{s.reading}: over {s.limit:g} {s.unit}" for s in tree.stop_if)]
+    return [*tree.stop_signs, *(f"{s.reading}: over {figure(s.limit, s.unit, system)}" for s in tree.stop_if)]
 
 
 def foot(tree: Tree) -> str:

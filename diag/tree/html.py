@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
+from diag.report.figures import System
+from diag.report.worded import worded
 from diag.tree.cards import Card, Row, deck, foot, limits, title
 from diag.tree.model import Advice, Tree
 
@@ -48,14 +50,15 @@ footer { font-size: 7.5pt; margin-top: 2mm }
 """
 
 
-def page(tree: Tree) -> str:
+def page(tree: Tree, system: System = "metric") -> str:
     """One complete document."""
+    tree = worded(tree, system)
     found, name = deck(tree), escape(title(tree))
     cards = "".join(_card(card) for card in found.cards)
     advice = "".join(_advice(letter, advice) for letter, advice in found.advice.items())
     return (f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>Field cards: {name}</title>'
             f"<style>{_STYLE}</style></head>\n<body><h1>{name}</h1>\n"
-            f'<section class="stop"><h2>Stop at once</h2>{_list(limits(tree))}</section>\n'
+            f'<section class="stop"><h2>Stop at once</h2>{_list(limits(tree, system))}</section>\n'
             f'<section class="work"><h2>Before any work</h2>{_list(tree.before_work)}</section>\n'
             f'<main class="cards">{cards}</main>\n<h2>What to do</h2>\n'
             '<table class="advice"><thead><tr><th></th><th>Likely</th><th>Check</th><th>First remedy</th><th>Mind</th>'

@@ -4,20 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from diag.report.figures import System
 from diag.report.layout import bullets, heading, paragraph
+from diag.report.worded import worded
 from diag.tree.cards import Card, Row, deck, foot, limits, title
 from diag.tree.model import Advice, Tree
 
 __all__ = ["page"]
 
 
-def page(tree: Tree) -> str:
+def page(tree: Tree, system: System = "metric") -> str:
     """Urgency first, then one card a question, then what to do."""
+    tree = worded(tree, system)
     found = deck(tree)
     lines = [
         *paragraph(f"Field cards. {title(tree)}"),
         *heading("Stop at once"),
-        *bullets(limits(tree)),
+        *bullets(limits(tree, system)),
         *heading("Before any work"),
         *bullets(tree.before_work),
         *(line for card in found.cards for line in _card(card)),

@@ -13,6 +13,7 @@ from diag.numbertext import shown
 from diag.report.figures import System, duration
 from diag.report.layout import bullets, heading, paragraph
 from diag.report.parts.urgency import urgency as urgency_part
+from diag.report.worded import worded, worded_knowledge
 from diag.trend.result import Column, Estimate, Trend, TroubleFound
 from diag.wordtext import label
 
@@ -22,6 +23,8 @@ __all__ = ["page"]
 def page(trend: Trend, found: Sequence[Answer], urgency: Urgency, case: Case, knowledge: Knowledge, system: System,
          written: Sequence[str] = ()) -> str:
     """The whole page; `written` says what went into the case file."""
+    trend, urgency, written = worded((trend, urgency, written), system)
+    knowledge = worded_knowledge(knowledge, system)
     lines = [*paragraph(f"Temperature log {trend.file}"), *heading("What it does"), *paragraph(trend.words)]
     lines += urgency_part(urgency, case, system)
     lines += [*heading("The course"), *bullets(_course(trend, system))]

@@ -15,6 +15,7 @@ from diag.case import to_text
 from diag.errors import InputError
 from diag.report import html, pdf, values
 from diag.report.figures import System
+from diag.report.worded import worded
 from diag.walk import Step, Walk
 from diag.walk.facts import COMPLAINT
 from diag.web import forms, walking
@@ -133,7 +134,7 @@ class _Pages:
         draft = kept.drafts.get(step.id, {})
         found = self.site.mind.urgency(kept.walk.case)
         asked = self.site.knowledge.questions.get(step.id.removeprefix("look:"))
-        before = _cautioned(kept.walk, self.site)
+        step, before = worded((step, _cautioned(kept.walk, self.site)), kept.start.units)
         return self.site.page(
             request, "question.html", status, code=code, step=step, fault=fault, finer=forms.FINER,
             options=forms.options(step, draft, self.site.knowledge), value=forms.first(draft, "value"),
@@ -240,10 +241,10 @@ def _answers(fields: Draft) -> Draft:
     return {k: v for k, v in fields.items() if k in ("choice", "value") or k.startswith("finer.")}
 
 
-def _cautioned(walk: Walk, site: Site) -> set[str]:
+def _cautioned(walk: Walk, site: Site) -> tuple[str, ...]:
     """Cautions that stood in full before an earlier look; they are folded from then on."""
     looks = (site.knowledge.questions.get(given.step.removeprefix("look:")) for given in walk.trail)
-    return {site.knowledge.cautions[caution].text for look in looks if look for caution in look.cautions}
+    return tuple(site.knowledge.cautions[caution].text for look in looks if look for caution in look.cautions)
 
 
 def _open(walk: Walk, site: Site) -> bool:

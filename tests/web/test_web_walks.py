@@ -287,3 +287,15 @@ def test_a_sidecar_that_was_tampered_with_is_named(tmp_path: Path, knowledge: Kn
     (tmp_path / f"{code}.web.json").write_text('{"schema": 1}')
     with pytest.raises(InputError, match="can't be read"):
         store.load(code)
+
+
+def test_a_walk_in_us_units_asks_in_them(visitor: Any) -> None:
+    told = {"proof": visitor.proof, "complaint": "hot", "title": "", "said": "", "units": "us"}
+    code = visitor.client.post("/walks", data=told, follow_redirects=False).headers["location"].split("/")[2]
+    visitor.press(code, KIND, choice="rolling_bearing")
+    assert "185 F" in page(visitor, code) and "85 degC" not in page(visitor, code)
+    visitor.press(code, HOT, value="260 F")
+    for what in ("", "/so-far", "/result", "/card"):
+        text = re.sub("<[^>]*>", " ", page(visitor, code, what))
+        assert not re.search(r"\d ?(?:°C|degC|K|mm|g)(?![\w²³/])", text)
+    assert re.search(r"over 248 °F", page(visitor, code, "/result"))

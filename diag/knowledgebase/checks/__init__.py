@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
 
-from diag.knowledgebase.checks import numbers, references, structure
+from diag.knowledgebase.checks import numbers, references, structure, writing
 from diag.knowledgebase.checks.base import RULES, Issue, Rule
 from diag.knowledgebase.checks.structure import MOST_WIDTH
 from diag.knowledgebase.knowledge import Knowledge
 from diag.knowledgebase.model import ALL_KINDS, Kind
 
-__all__ = ["RULES", "Issue", "Rule", "check", "numbers", "references", "structure"]
+__all__ = ["RULES", "Issue", "Rule", "check", "numbers", "references", "structure", "writing"]
 
 # A later rule may trip over what these find, so that it is looked at only when they are content.
 FIRST = ("dangling_id", "unknown_word", "word_range", "link_cycle")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from diag.findings import Findings, Requirement, Spec
 from diag.report.figures import System, value_words
 from diag.report.layout import bullets, heading, paragraph
+from diag.units_text import in_text
 from diag.wordtext import joined, label
 
 __all__ = ["STRENGTHS", "card", "code_words", "demand", "grease", "property_name"]
@@ -31,15 +32,15 @@ _LEADS = {"min": "at least ", "max": "at most ", "avoid": "no "}
 _CODES = {"din51825": "DIN 51825", "iso6743_9": "ISO 6743-9"}
 
 
-def property_name(word: str) -> str:
+def property_name(word: str, system: System = "metric") -> str:
     """A requirement property as one says it at the counter."""
-    return _NAMES.get(word, label(word))
+    return in_text(_NAMES.get(word, label(word)), system)
 
 
 def demand(requirement: Requirement, system: System) -> str:
     """One requirement in words, without reasons: `oil viscosity at 40 °C: at least 150 mm²/s`."""
     words = value_words(requirement.value, requirement.unit, system)
-    name = property_name(requirement.property)
+    name = property_name(requirement.property, system)
     if requirement.relation == "range" and isinstance(requirement.value, tuple | list):
         low, high = (value_words(v, requirement.unit, system) for v in requirement.value)
         return f"{name}: {low} to {high}"
@@ -87,7 +88,7 @@ def card(spec: Spec, title: str, system: System) -> str:
     for strength, name in STRENGTHS[:2]:
         wanted = [demand(r, system) for r in spec.requirements if r.strength == strength and r.relation != "ignore"]
         lines += [name, *bullets(wanted)] if wanted else []
-    ignored = [property_name(r.property) for r in spec.requirements if r.relation == "ignore"]
+    ignored = [property_name(r.property, system) for r in spec.requirements if r.relation == "ignore"]
     lines += paragraph(f"Of no account: {joined(ignored)}.") if ignored else []
     lines += paragraph(code_words(spec))
     return "\n".join(lines)

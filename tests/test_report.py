@@ -303,3 +303,12 @@ def test_missing_libraries_are_one_clear_line(page: str, monkeypatch: pytest.Mon
     monkeypatch.setattr(pdf, "find_spec", lambda name: None)
     with pytest.raises(InputError, match=r"the PDF needs weasyprint: pip install 'diag\[web\]'"):
         pdf.content(page, "metric")
+
+
+def test_what_report_and_pages_show_alike_is_written_once() -> None:
+    root = Path(html.__file__).parents[1]
+    written = {path: re.findall(r"{% macro (\w+)", path.read_text("utf-8"))
+               for folder in ("report", "web") for path in (root / folder / "templates").glob("*.html")}
+    names = [name for found in written.values() for name in found]
+    assert {"causes", "checks", "procedure", "steps"} <= set(names)
+    assert len(names) == len(set(names))

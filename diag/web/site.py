@@ -22,6 +22,7 @@ from diag.web.store import Draft, Store
 __all__ = ["HERE", "Site", "environment", "wanted_units"]
 
 HERE = Path(__file__).parent
+_SHARED = HERE.parent / "report" / "templates"  # shared.html: what the report shows alike
 _VISIT = "diag_visit"
 _VISIT_PATTERN = re.compile(r"[0-9a-f]{32}")
 
@@ -29,7 +30,7 @@ _VISIT_PATTERN = re.compile(r"[0-9a-f]{32}")
 def environment() -> Environment:
     """Templates that escape everything and know no undefined names."""
     return Environment(
-        loader=FileSystemLoader(HERE / "templates"),
+        loader=FileSystemLoader([HERE / "templates", _SHARED]),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,

@@ -34,7 +34,7 @@ _END = r"(?![\w²³·^]|/(?!h\b|day\b)|-\w)"
 _UNIT = f"(?:{'|'.join(_METRIC)})"
 _BRACKETED = rf"(?:,? \({_NUMBERS} ?{_UNIT}\))"
 _QUANTITY = re.compile(
-    r"(?P<own>“[^”]*”)|"
+    r"(?P<own>“[^”]*”)|(?P<test>(?<=at )(?:40 and )?(?:40|100) °C(?= |$|[,;:.)]))|"
     rf"{_START}(?:(?P<us>{_NUMBERS} ?{_US}){_END}{_BRACKETED}+|"
     rf"(?P<numbers>{_NUMBERS}) ?(?P<unit>{_UNIT}){_END}"
     rf"(?:(?: \((?P<told>{_NUMBERS} ?{_US})\)| or (?P<or>{_NUMBERS} ?{_US}){_END}){_BRACKETED}*)?)"
@@ -46,7 +46,8 @@ def in_text(text: str, system: System) -> str:
     """A sentence of ours with its metric quantities in the units of the system; `metric` leaves it as it is.
 
     A value told in both systems stands once. Numbers keep their precision: the place of their last digit, and
-    whole degrees for temperatures. What stands between “ and ” is a person's own and stays.
+    whole degrees for temperatures. What stands between “ and ” is a person's own and stays, and so do 40 and 100 °C
+    as the test temperatures of a viscosity: data sheets name them so everywhere.
 
     >>> in_text("over 110 °C, or 28 K over its usual 60 to 70 °C", "us")
     'over 230 °F, or 50 °F over its usual 140 to 158 °F'
@@ -57,6 +58,10 @@ def in_text(text: str, system: System) -> str:
 
 
 def _converted(found: re.Match[str]) -> str:
+    if found["test"] and re.search("iscosit|mm²/s", found.string):
+        return found["test"]
+    if found["test"]:
+        return _spelt(found["test"].removesuffix(" °C"), "°C")
     told = found["own"] or found["us"] or found["told"] or found["or"]
     return told or _spelt(found["numbers"], found["unit"])
 

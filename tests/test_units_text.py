@@ -28,7 +28,8 @@ from tests.strategies import cases
 
 ROOT = Path(__file__).resolve().parent.parent
 DEMO = sorted(p for p in (ROOT / "demo_cases").glob("*.yaml") if p.stem not in ("expected", "generator"))
-METRIC = re.compile(r"(?<!× 0\.)\d ?(?:°C|degC|K|MPa|bar|kPa|mm/s|m/s|cm³|mm|cm|m|kN|N|kg|g)(?![\w²³·/-])")
+# 40 and 100 °C stay as the test temperatures of a viscosity.
+METRIC = re.compile(r"(?<!× 0\.)(?!(?<=at 4)0 °C|(?<=at 10)0 °C)\d ?(?:°C|degC|K|MPa|bar|kPa|mm/s|m/s|cm³|mm|cm|m|kN|N|kg|g)(?![\w²³·/-])")
 FORMULA = re.compile("[=×÷]| / ")
 
 
@@ -37,7 +38,9 @@ FORMULA = re.compile("[=×÷]| / ")
     ("about 28 K over its usual temperature", "about 50 °F over its usual temperature"),
     ("a flat over 0.1 mm", "a flat over 0.004 in"),
     ("10 to 15 K, then 60–70 °C", "18 to 27 °F, then 140–158 °F"),
-    ("viscosities at 40 and 100 °C", "viscosities at 104 and 212 °F"),
+    ("viscosities at 40 and 100 °C", "viscosities at 40 and 100 °C"),
+    ("base oil viscosity at 40 °C: 90 mm²/s at 70 °C", "base oil viscosity at 40 °C: 90 mm²/s at 158 °F"),
+    ("runs at 100 °C, at 40 °C outside", "runs at 212 °F, at 104 °F outside"),
     ("20, 30 or 40 °C", "68, 86 or 104 °F"),
     ("it starts at -40 °C, or −18 °C", "it starts at -40 °F, or 0 °F"),
     ("it stands at 71.3 °C and climbs 3.0 K/h", "it stands at 160.3 °F and climbs 5.4 °F/h"),

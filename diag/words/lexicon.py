@@ -7,13 +7,13 @@ Built once a process; scikit-learn does the same and takes 1.5 s to import.
 from __future__ import annotations
 
 import math
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from diag.knowledgebase import Knowledge
 from diag.knowledgebase.model import Kind, Option
-from diag.knowledgebase.phrases import Sayings
+from diag.knowledgebase.phrases import Phrases, Sayings
 from diag.words.sentences import NOT, plain_words, same_words, stem
 
 __all__ = ["Lexicon", "Phrase", "lexicon"]
@@ -31,7 +31,6 @@ class Phrase:
 
     sign: str
     condition: str
-    words: str
     stems: frozenset[str]
     order: tuple[str, ...]
     exact: tuple[str, ...]  # all stems in order, where fillers matter; empty where only `stems` count
@@ -47,6 +46,7 @@ class Lexicon:
     weights: Mapping[str, float]
     by_stem: Mapping[str, tuple[int, ...]]  # stem → numbers of the phrases that have it
     known: frozenset[str]
+    how_said: frozenset[str]  # words that deny, hedge or end something and name nothing
     spelt: Mapping[str, str]  # long words of the phrases → their stems
 
     def weight(self, stems: Iterable[str]) -> float:
@@ -68,7 +68,7 @@ _MOST_BUILT = 6  # three kinds, two versions of the knowledge
 
 
 def lexicon(knowledge: Knowledge, kind: Kind) -> Lexicon:
-    """The ways of naming the signs that a point of this kind can have. About 10 ms once, then kept."""
+    """The ways of naming the signs that a point of this kind can have. About 40 ms once, then kept."""
     key = (knowledge.fingerprint, kind)
     if key not in _BUILT:
         while len(_BUILT) >= _MOST_BUILT:
@@ -78,32 +78,39 @@ def lexicon(knowledge: Knowledge, kind: Kind) -> Lexicon:
 
 
 def _build(knowledge: Knowledge, kind: Kind) -> Lexicon:
-    words = _Words(same_words(knowledge.phrases), frozenset(knowledge.phrases.fillers))
+    words = _Words(knowledge.phrases)
     phrases = tuple(_phrases(knowledge, kind, words))
-    signs_with = Counter(s for _, s in {(p.sign, s) for p in phrases for s in p.stems})
-    signs = len({p.sign for p in phrases}) or 1
-    weights = {s: math.log(signs / n) + 1 for s, n in signs_with.items()}
+    spelt = {word: one for word, (one, _) in words.items() if len(word) >= _LONG_ENOUGH}
+    stems_of: dict[str, set[str]] = defaultdict(set)
+    for phrase in phrases:
+        stems_of[phrase.sign] |= phrase.stems
+    signs_with = Counter(s for stems in stems_of.values() for s in stems)
+    weights = {s: math.log(len(stems_of) / n) + 1 for s, n in signs_with.items()}
     by_stem: dict[str, list[int]] = {}
     for number, phrase in enumerate(phrases):
         for one in phrase.stems:
             by_stem.setdefault(one, []).append(number)
-    known = frozenset(weights) | {words.stem(w) for w in _asked(knowledge)}
-    spelt = {w: words.stem(w) for p in phrases for w in plain_words(p.words) if len(w) >= _LONG_ENOUGH}
-    return Lexicon(phrases, weights, {s: tuple(n) for s, n in by_stem.items()}, known, spelt)
+    known = frozenset(weights) | {words[w][0] for w in _asked(knowledge)}
+    numbers = {s: tuple(n) for s, n in by_stem.items()}
+    return Lexicon(phrases, weights, numbers, known, _how_said(knowledge.phrases), spelt)
 
 
-@dataclass(frozen=True)
-class _Words:
-    """What is needed of the general words while the phrases are taken apart."""
+def _how_said(general: Phrases) -> frozenset[str]:
+    lists = (general.negations, general.rare_words, general.no_denial, general.ended, general.ended_last,
+             general.back_again, general.hedges, general.leading_hedges, general.clause_words, general.turning_words)
+    return frozenset(word for words in lists for phrase in words for word in plain_words(phrase))
 
-    same: Mapping[str, str]
-    fillers: frozenset[str]
-    stems: dict[str, str] = field(default_factory=dict)
 
-    def stem(self, word: str) -> str:
-        if word not in self.stems:
-            self.stems[word] = stem(word, self.same)
-        return self.stems[word]
+class _Words(dict[str, tuple[str, bool]]):
+    """Word → its stem, and whether it is a filler; worked out once for each word."""
+
+    def __init__(self, general: Phrases) -> None:
+        super().__init__()
+        self._same, self._fillers = same_words(general), frozenset(general.fillers)
+
+    def __missing__(self, word: str) -> tuple[str, bool]:
+        self[word] = stem(word, self._same), word in self._fillers
+        return self[word]
 
 
 def _phrases(knowledge: Knowledge, kind: Kind, general: _Words) -> Iterator[Phrase]:
@@ -127,11 +134,11 @@ def _served(knowledge: Knowledge, kind: Kind) -> Iterator[Option]:
 
 def _phrase(option: Option, words: str, general: _Words, denies: bool = False, loose: bool = False) -> Phrase:
     """With a single word of meaning the fillers count too: "is hot" is a statement, "hot" may be a lunch."""
-    said = [(general.stem(word), word in general.fillers) for word in plain_words(words) if word[0].isalnum()]
-    stems = frozenset(s for s, filler in said if not filler) or frozenset(s for s, _ in said)
-    exact = tuple(s for s, _ in said) if len(stems - {NOT}) == 1 and len(said) > 1 else ()
-    order = tuple(s for s, filler in said if not filler)
-    return Phrase(option.sign, option.condition, words, stems, order, exact, denies, loose)
+    said = [general[word] for word in plain_words(words) if word[0].isalnum()]
+    order = tuple([s for s, filler in said if not filler])
+    stems = frozenset(order or [s for s, _ in said])
+    exact = tuple([s for s, _ in said]) if len(said) > 1 and len(stems) - (NOT in stems) == 1 else ()
+    return Phrase(option.sign, option.condition, stems, order, exact, denies, loose)
 
 
 def _asked(knowledge: Knowledge) -> set[str]:

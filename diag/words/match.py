@@ -2,8 +2,8 @@
 
 A phrase is met when its telling stems stand near each other in the sentence, in any order: all of them for short
 phrases, most of their weight for long ones. A match inside a weightier one is dropped ("noisy" inside "noisy only
-when cold"). What is met only just, or nearly as well by a sign of something else, is not firm: it may be said,
-and isn't plainly said.
+when cold"). Firm is what takes a yes: a whole phrase in its order, of telling words or filling most of what is said,
+and no sign of something else nearly as well. The rest may be said, and isn't plainly said.
 """
 
 from __future__ import annotations
@@ -20,6 +20,12 @@ __all__ = ["Match", "matches"]
 _SHORT = 3  # stems up to which every one must be met
 _ENOUGH = 0.85  # share of the weight of a longer phrase that must be met (tuned on the tuned sentences)
 _MARGIN = 0.15  # share of the weight within which two signs of different conditions are too near to call (judgement)
+# What makes words plain: weight [-] of them (two words that few signs share), weight where they stand together, or
+# share of all that the clause says. Set on sentences that no phrase was written after.
+_PLAIN, _PLAIN_TOGETHER, _MOST = 8.0, 7.0, 0.7
+_TOGETHER = 1  # words of meaning between those that stand together
+_LONE = 0.2  # share of a clause under which a single telling word in it says nothing for sure
+_UNKNOWN = 4.0  # weight [-] of a word that no phrase has
 _GAPS = 2  # words of meaning that may stand between the stems of a phrase of two, two more for each further stem
 
 
@@ -27,7 +33,8 @@ _GAPS = 2  # words of meaning that may stand between the stems of a phrase of tw
 class Match:
     """One sign named by some tokens of a sentence; `weight` [-] of the stems met.
 
-    `whole`: every telling stem of a phrase is met that means this sign only. `firm`: plain enough for a yes.
+    `whole`: every telling stem of a phrase that means this sign only, in its order. `share` [-] of what the clause
+    says. `firm`: plain enough for a yes.
     """
 
     sign: str
@@ -35,7 +42,9 @@ class Match:
     at: frozenset[int]
     weight: float
     denies: bool
+    loose: bool
     whole: bool
+    share: float
     firm: bool = True
 
 
@@ -49,11 +58,30 @@ def matches(sentence: Sentence, lexicon: Lexicon) -> list[Match]:
         if NOT in phrase.stems - met or not _enough(phrase, met, weight, lexicon):
             continue
         at = _together(sentence, places, tuple(met), phrase)
-        if at:
-            whole = met == phrase.stems and not phrase.loose
-            found.append(Match(phrase.sign, phrase.condition, at, weight, phrase.denies, whole))
-    kept = [replace(m, firm=_firm(m, found)) for m in _outermost(found, sentence, lexicon)]
-    return sorted(kept, key=lambda m: (min(m.at), m.sign))
+        if at and (not phrase.loose or _ordered(phrase, at, places)):
+            whole = met == phrase.stems and not phrase.loose and _ordered(phrase, at, places)
+            share = _share(sentence, at, places, lexicon)
+            found.append(Match(phrase.sign, phrase.condition, at, weight, phrase.denies, phrase.loose, whole, share))
+    kept = [replace(m, firm=_firm(m, found, sentence)) for m in _outermost(found, sentence, lexicon)]
+    return sorted((m for m in kept if not _lone(m, sentence)), key=lambda m: (min(m.at), m.sign))
+
+
+def _share(sentence: Sentence, at: frozenset[int], places: Mapping[str, Sequence[int]], lexicon: Lexicon) -> float:
+    """How much of the weight [-] of the clauses they stand in some words carry, 0 to 1."""
+    clauses = {sentence.tokens[n].clause for n in at}
+    weights = {n: lexicon.weights.get(s, _UNKNOWN) for s, numbers in places.items() for n in numbers
+               if sentence.tokens[n].clause in clauses and not sentence.tokens[n].filler
+               and (n in at or sentence.tokens[n].word not in lexicon.how_said)}
+    return sum(weights.get(n, 0.0) for n in at) / (sum(weights.values()) or 1.0)
+
+
+def _telling(sentence: Sentence, at: frozenset[int]) -> list[int]:
+    return [n for n in sorted(at) if not sentence.tokens[n].filler]
+
+
+def _lone(match: Match, sentence: Sentence) -> bool:
+    """One telling word that fits other things too, in a clause that speaks of more."""
+    return match.loose and len(_telling(sentence, match.at)) == 1 and match.share < _LONE
 
 
 def _places(sentence: Sentence, lexicon: Lexicon) -> dict[str, list[int]]:
@@ -90,8 +118,11 @@ def _in_order(sentence: Sentence, phrase: Phrase, at: frozenset[int], places: Ma
     """The order counts with a denial in it ("no grease at the right pin" isn't "not the right grease") and across
     clauses ("the gun was full of grease, now the motor hums" isn't "motor full of grease").
     """
-    if NOT not in phrase.stems and len({sentence.tokens[n].clause for n in at}) == 1:
-        return True
+    one_clause = len({sentence.tokens[n].clause for n in at}) == 1
+    return (NOT not in phrase.stems and one_clause) or _ordered(phrase, at, places)
+
+
+def _ordered(phrase: Phrase, at: frozenset[int], places: Mapping[str, Sequence[int]]) -> bool:
     stands = [n for s in phrase.order for n in places.get(s, ()) if n in at]
     return stands == sorted(stands)
 
@@ -111,9 +142,13 @@ def _near(sentence: Sentence, at: frozenset[int]) -> bool:
     return len(between) <= _GAPS * (len(at) - 1) and (len(clauses) == 1 or len(at) >= _SHORT)
 
 
-def _firm(match: Match, found: Sequence[Match]) -> bool:
-    """Not for a single word of meaning: tried, it took the yes from 18 right readings and from no wrong one."""
-    return match.whole and not any(_rivals(match, other) for other in found)
+def _firm(match: Match, found: Sequence[Match], sentence: Sentence) -> bool:
+    telling = _telling(sentence, match.at) or sorted(match.at)
+    between = [n for n in range(telling[0], telling[-1]) if n not in match.at and not sentence.tokens[n].filler]
+    least = _PLAIN_TOGETHER if len(between) <= _TOGETHER else _PLAIN
+    plain = match.weight >= least or match.share >= _MOST
+    one_clause = len({sentence.tokens[n].clause for n in match.at}) == 1
+    return match.whole and plain and one_clause and not any(_rivals(match, other) for other in found)
 
 
 def _rivals(match: Match, other: Match) -> bool:

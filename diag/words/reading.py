@@ -21,6 +21,7 @@ from diag.words.sentences import Sentence, sentences
 __all__ = ["Reading", "read"]
 
 
+_LIKELY: dict[Degree | None, Degree] = {"yes": "probably", "no": "probably_not"}
 _STRANGE = 2  # unknown words in a clause that make a single telling word only likely (judgement)
 
 
@@ -66,8 +67,8 @@ def _signs(sentence: Sentence, index: Lexicon, knowledge: Knowledge) -> Iterator
         stray = _stray(sentence, match.at, index, knowledge)
         if stray is None:
             continue
-        if degree == "yes" and (stray or not match.firm):
-            degree = "probably"
+        if stray or not match.firm:
+            degree = _LIKELY.get(degree, degree)
         if degree is not None:
             yield FromText(sign=match.sign, degree=degree, words=_words(sentence, match.at))
 

@@ -16,7 +16,10 @@ from diag.numbertext import fold
 __all__ = ["NOT", "Sentence", "Token", "plain_words", "same_words", "sentences", "stem"]
 
 NOT = "not"
-_SENTENCE = re.compile(r"(?<=[.!?])\s+|\n\s*\n|[;]\s*")
+# A full stop ends a sentence but not a shortened word ("poss. no grease reaching it").
+_SHORTENED = ("poss", "approx", "acc", "temp", "gr", "brg", "distr", "vib", "resp", "incl")
+_SHORT = "".join(rf"(?<!\b{word}\.)" for word in _SHORTENED)
+_SENTENCE = re.compile(rf"(?<=[.!?]){_SHORT}\s+|\n\s*\n|[;]\s*")
 _PIECE = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+(?:[.,/]\d+)*|[,:()]| - ")
 _CONTRACTED = (("won't", "will not"), ("can't", "can not"), ("cannot", "can not"), ("ain't", "is not"))
 _NOT_SHORT = re.compile(r"n't\b")
@@ -61,7 +64,10 @@ def sentences(text: str, phrases: Phrases) -> tuple[Sentence, ...]:
 def plain_words(text: str) -> list[str]:
     """Words and numbers in lower case, contractions taken apart, punctuation kept where it bounds a clause."""
     folded = (text if text.isascii() else fold(text)).lower()
-    if "'" in folded or "nt" in folded or "cannot" in folded:
+    unshortened = "'" not in folded and "nt" not in folded and "cannot" not in folded
+    if unshortened and folded.replace(" ", "").isalpha():
+        return folded.split()
+    if not unshortened:
         for short, long in _CONTRACTED:
             folded = folded.replace(short, long)
         folded = _IS_SHORT.sub(r"\1 is", folded)

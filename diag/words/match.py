@@ -24,6 +24,7 @@ _MARGIN = 0.15  # share of the weight within which two signs of different condit
 # share of all that the clause says. Set on sentences that no phrase was written after.
 _PLAIN, _PLAIN_TOGETHER, _MOST = 8.0, 7.0, 0.7
 _TOGETHER = 1  # words of meaning between those that stand together
+_LINKED = 4  # telling words that belong together even across clauses
 _LONE = 0.2  # share of a clause under which a single telling word in it says nothing for sure
 _UNKNOWN = 4.0  # weight [-] of a word that no phrase has
 _GAPS = 2  # words of meaning that may stand between the stems of a phrase of two, two more for each further stem
@@ -62,15 +63,16 @@ def matches(sentence: Sentence, lexicon: Lexicon) -> list[Match]:
             whole = met == phrase.stems and not phrase.loose and _ordered(phrase, at, places)
             share = _share(sentence, at, places, lexicon)
             found.append(Match(phrase.sign, phrase.condition, at, weight, phrase.denies, phrase.loose, whole, share))
-    kept = [replace(m, firm=_firm(m, found, sentence)) for m in _outermost(found, sentence, lexicon)]
-    return sorted((m for m in kept if not _lone(m, sentence)), key=lambda m: (min(m.at), m.sign))
+    kept = _outermost(found, sentence, lexicon)
+    firm = [replace(m, firm=_firm(m, kept, sentence)) for m in kept if not _lone(m, sentence)]
+    return sorted(firm, key=lambda m: (min(m.at), m.sign))
 
 
 def _share(sentence: Sentence, at: frozenset[int], places: Mapping[str, Sequence[int]], lexicon: Lexicon) -> float:
-    """How much of the weight [-] of the clauses they stand in some words carry, 0 to 1."""
-    clauses = {sentence.tokens[n].clause for n in at}
+    """How much of the weight [-] of the parts of clauses they stand in some words carry, 0 to 1."""
+    scopes = {sentence.tokens[n].scope for n in at}
     weights = {n: lexicon.weights.get(s, _UNKNOWN) for s, numbers in places.items() for n in numbers
-               if sentence.tokens[n].clause in clauses and not sentence.tokens[n].filler
+               if sentence.tokens[n].scope in scopes and not sentence.tokens[n].filler
                and (n in at or sentence.tokens[n].word not in lexicon.how_said)}
     return sum(weights.get(n, 0.0) for n in at) / (sum(weights.values()) or 1.0)
 
@@ -123,7 +125,7 @@ def _in_order(sentence: Sentence, phrase: Phrase, at: frozenset[int], places: Ma
 
 
 def _ordered(phrase: Phrase, at: frozenset[int], places: Mapping[str, Sequence[int]]) -> bool:
-    stands = [n for s in phrase.order for n in places.get(s, ()) if n in at]
+    stands = [n for s in dict.fromkeys(phrase.order) for n in places.get(s, ()) if n in at]
     return stands == sorted(stands)
 
 
@@ -147,8 +149,8 @@ def _firm(match: Match, found: Sequence[Match], sentence: Sentence) -> bool:
     between = [n for n in range(telling[0], telling[-1]) if n not in match.at and not sentence.tokens[n].filler]
     least = _PLAIN_TOGETHER if len(between) <= _TOGETHER else _PLAIN
     plain = match.weight >= least or match.share >= _MOST
-    one_clause = len({sentence.tokens[n].clause for n in match.at}) == 1
-    return match.whole and plain and one_clause and not any(_rivals(match, other) for other in found)
+    linked = len({sentence.tokens[n].clause for n in match.at}) == 1 or len(telling) >= _LINKED
+    return match.whole and plain and linked and not any(_rivals(match, other) for other in found)
 
 
 def _rivals(match: Match, other: Match) -> bool:

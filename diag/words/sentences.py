@@ -21,7 +21,7 @@ _SHORTENED = ("poss", "approx", "acc", "temp", "gr", "brg", "distr", "vib", "res
 _SHORT = "".join(rf"(?<!\b{word}\.)" for word in _SHORTENED)
 _SENTENCE = re.compile(rf"(?<=[.!?]){_SHORT}\s+|\n\s*\n|[;]\s*")
 _PIECE = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+(?:[.,/]\d+)*|[,:()]| - ")
-_CONTRACTED = (("won't", "will not"), ("can't", "can not"), ("cannot", "can not"), ("ain't", "is not"))
+_CONTRACTED = (("won't", "will not"), ("can't", "can not"), ("cannot", "can not"), ("ain't", "is not"), ("i'd ", "i would "))
 _NOT_SHORT = re.compile(r"n't\b")
 _IS_SHORT = re.compile(r"\b(it|there|that|he|she|what)'s\b")
 _UNTYPED = re.compile(r"\b(is|are|was|were|has|have|had|do|does|did|should|would|could)nt\b")  # "doesnt"

@@ -69,8 +69,7 @@ class Answers:
             if answer.weight is None or not served or {sign, option.condition} & without:
                 continue
             with_it, without_it = found.get(option.condition, (1.0, 1.0))
-            true = soft(answer.weight, knowledge.level("report", option.if_true))
-            false = soft(answer.weight, knowledge.level("false_report", option.if_false))
+            true, false = (soft(answer.weight, chance) for chance in knowledge.reported(option))
             found[option.condition] = (with_it * true, without_it * false)
         return found
 

@@ -32,8 +32,7 @@ def graded(answers: Answers, circumstances: Mapping[str, CircumstanceFound], kno
         return answers
     share = float(heat.value)
     sign = knowledge.signs[HOT]
-    weight = _weight(MOST_ESTIMATED ** (2 * min(share, TOP) - 1), knowledge.level("report", sign.if_true),
-                     knowledge.level("false_report", sign.if_false))
+    weight = _weight(MOST_ESTIMATED ** (2 * min(share, TOP) - 1), *knowledge.reported(sign))
     unexplained = max(0.0, (share - TOP) / (1 - TOP))
     weight += unexplained * (said.weight - weight)
     if weight == said.weight:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
+import msgspec
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -11,7 +13,7 @@ from hypothesis import strategies as st
 from diag.answers import Answer, Answers, collect, grade
 from diag.case.model import DEGREES, Case, Grease, Point
 from diag.errors import InputError
-from diag.knowledgebase import load
+from diag.knowledgebase import Knowledge, load
 from diag.knowledgebase.model import ReadingSign
 from tests.tiny import case, knowledge
 
@@ -131,6 +133,29 @@ def test_one_more_unknown_changes_no_pair(seen: dict[str, str], more: str) -> No
     known = {s: d for s, d in seen.items() if s != more}
     with_unknown = collect(case(seen={**known, more: "unknown"}), K)
     assert with_unknown.pairs(K, "rolling_bearing") == collect(case(seen=known), K).pairs(K, "rolling_bearing")
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.floats(0.05, 0.95), st.floats(0.02, 0.95), st.floats(0.1, 1.0))
+def test_trust_tempers_a_yes_and_a_no_alike_and_leaves_chances(true: float, false: float, trust: float) -> None:
+    told = msgspec.structs.replace(K.signs["milky"], if_true=str(true), if_false=str(false))
+    with_it, without_it = trusting(trust).reported(told)
+    assert 0 < with_it < 1
+    assert 0 < without_it < 1
+    if abs(true - false) > 1e-3:
+        assert with_it / without_it == pytest.approx((true / false) ** trust, rel=1e-6)
+        assert (1 - with_it) / (1 - without_it) == pytest.approx(((1 - true) / (1 - false)) ** trust, rel=1e-6)
+
+
+def test_two_tempered_reports_of_one_condition_move_its_odds_by_the_power_of_their_product() -> None:
+    seen = {"milky": "yes", "droplets": "no"}
+    (plain, less) = (collect(case(seen=seen), K).pairs(k, "rolling_bearing")["water_in_grease"]
+                     for k in (trusting(1.0), trusting(0.7)))
+    assert less[0] / less[1] == pytest.approx((plain[0] / plain[1]) ** 0.7)
+
+
+def trusting(trust: float) -> Knowledge:
+    return replace(K, words=msgspec.structs.replace(K.words, trust=trust))
 
 
 def test_no_answers_no_pairs() -> None:

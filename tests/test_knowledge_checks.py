@@ -97,6 +97,7 @@ FIRES: list[tuple[str, Knowledge, str, str]] = [
     ("word_range", words(chance={"usual": 1.0, "rare": 0.05}), "words.chance.usual",
      "1.0 is no chance between 0 and 1"),
     ("word_range", words(soft_odds=1.0), "words.soft_odds", "1.0 is no odds over 1"),
+    ("word_range", words(trust=0.0), "words.trust", "0.0 is no power over 0 and up to 1"),
     ("number_without_source", cause("over_greasing", "produces", chance="0.33", source=("practice",)),
      "causes.over_greasing.produces[0].chance", "the number 0.33 names no publication; use a level word"),
     ("verified_without_source", cause("over_greasing", "produces", source=("practice",)),

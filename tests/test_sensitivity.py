@@ -27,6 +27,7 @@ def test_every_word_is_a_knob(knowledge, knobs):
         for word in getattr(knowledge.words, table):
             assert f"{table}: {word} one step" in single
     assert "soft_odds one step up" in single
+    assert "trust one step down" in single
 
 
 def test_a_step_goes_to_the_number_of_the_next_word(knowledge, knobs):

@@ -91,7 +91,6 @@ def _reports(sign: str, condition: Mask, answers: Answers, knowledge: Knowledge,
     option, weight = knowledge.signs[sign], answers.by_sign[sign].weight
     assert weight is not None  # only counted signs come here
     sure = max(weight, 1 - weight)
-    true = soft(sure, knowledge.level("report", option.if_true))
-    false = soft(sure, knowledge.level("false_report", option.if_false))
+    true, false = (soft(sure, chance) for chance in knowledge.reported(option))
     yes = random.random(len(condition)) < np.where(condition, true, false)
     return np.where(yes[:, None], (true, false), (1 - true, 1 - false))

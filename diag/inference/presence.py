@@ -70,7 +70,8 @@ def after_answers(network: Network, rates: Mapping[str, float], answers: Answers
 
 def _most_telling(options: Sequence[Option], knowledge: Knowledge) -> list[Option]:
     def telling(option: Option) -> float:
-        return abs(knowledge.level("report", option.if_true) - knowledge.level("false_report", option.if_false))
+        true, false = knowledge.reported(option)
+        return abs(true - false)
 
     return sorted(options, key=telling, reverse=True)[:_MOST_SIGNS]
 

@@ -47,7 +47,7 @@ _LOOK_AHEAD = 0.3
 # Share of the harm of work left undone that is done before the next look shows that it was needed; the rest is
 # prevented, since every review ends with limits to stop at and a time to look again. Judgement: see DEVELOPERS.md
 # for what it costs and saves in simulation.
-BEFORE_FOUND = 0.2
+BEFORE_FOUND = 0.25
 # Answers to the signs of one condition are enumerated, 2^signs of them: the most telling ones up to this
 # many.
 _MOST_SIGNS = 6
@@ -179,8 +179,7 @@ def gain_of_signs(now: Outlook, condition: str, signs: Sequence[Option], knowled
 
     Exact in the answers: given the condition they are independent, so that all 2^n of them are enumerated.
     """
-    telling = sorted(((knowledge.level("report", s.if_true), knowledge.level("false_report", s.if_false))
-                      for s in signs), key=lambda t: -abs(t[0] - t[1]))[:_MOST_SIGNS]
+    telling = sorted((knowledge.reported(s) for s in signs), key=lambda t: -abs(t[0] - t[1]))[:_MOST_SIGNS]
     if_true, if_false = np.ones(1), np.ones(1)
     for true, false in telling:
         if_true = np.concatenate([if_true * true, if_true * (1 - true)])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any, Literal
 
 from diag.errors import Fault, InputError
@@ -107,6 +107,11 @@ class Knowledge:
         numbers: dict[str, float] = getattr(self.words, table)
         return numbers[word] if word in numbers else float(word)
 
+    def reported(self, option: Option) -> tuple[float, float]:
+        """P(reported | condition) and P(reported | not the condition) as counted: tempered by `words.trust`."""
+        return _tempered(self.level("report", option.if_true), self.level("false_report", option.if_false),
+                         self.words.trust)
+
     def cite(self, source: tuple[str, ...], confidence: str) -> str:
         """Where a fact comes from, for a reader: publisher and title, and how sure it is.
 
@@ -134,3 +139,17 @@ class Knowledge:
         if faults:
             raise InputError(*faults)
         return replace(self, base_rate_factors=dict(factors))
+
+
+@cache
+def _tempered(true: float, false: float, trust: float) -> tuple[float, float]:
+    """The two chances of the report whose odds, of a yes and of a no alike, are those of this one to a power.
+
+    Solved from t / f = (true / false)^trust and (1 − t) / (1 − f) = ((1 − true) / (1 − false))^trust, so that what is
+    tempered is still a report with chances between 0 and 1: questions, fit and posterior stay of one piece.
+    """
+    if trust == 1 or true == false:
+        return true, false
+    yes, no = (false / true) ** trust, ((1 - true) / (1 - false)) ** trust
+    found = (1 - no) / (1 - no * yes)
+    return found, found * yes

@@ -70,6 +70,7 @@ class Words(Record, kw_only=True, frozen=True):
     base_rate: dict[str, float]  # P(cause of itself | help was asked for)
     strength: dict[str, float]  # odds factor of a circumstance
     soft_odds: float  # probably : probably_not, e.g. 4
+    trust: float = 1.0  # power to which the odds of every report are raised, over 0 to 1 (1: taken at its word)
 
 
 class Effect(Record, kw_only=True, frozen=True):

@@ -38,6 +38,7 @@ __all__ = ["Changed", "Hanging", "Sensitivity", "drawn_cases", "sensitivity", "v
 # How sure a report may be and how rare a false one (slips are always there), as in words.yaml.
 _MOST_REPORT, _LEAST_FALSE = 0.95, 0.02
 _SOFT_STEP = 2.0
+_TRUST_STEP = 0.1
 _DICE = 8  # times all words are moved at once, each up or down by lot
 _LOOKS = 8  # looks answered at a drawn point
 # Strength words in rising order, each with its contrary, which moves with it.
@@ -187,7 +188,7 @@ def _moves(words: Words) -> Iterator[Move]:
     for table in _TABLES:
         yield from ((table, word, way) for word in getattr(words, table) for way in (1, -1))
     yield from (("strength", positive, way) for positive, _ in _FOR for way in (1, -1))
-    yield from (("soft_odds", "soft_odds", way) for way in (1, -1))
+    yield from ((number, number, way) for number in ("soft_odds", "trust") for way in (1, -1))
 
 
 def _with(knowledge: Knowledge, moves: Sequence[Move]) -> Knowledge:
@@ -199,15 +200,17 @@ def _with(knowledge: Knowledge, moves: Sequence[Move]) -> Knowledge:
 def _words(words: Words, moves: Sequence[Move]) -> Words:
     """Every step is taken from the words as they stand, so that the order of the moves doesn't matter."""
     tables = {table: dict(getattr(words, table)) for table in (*_TABLES, "strength")}
-    soft = words.soft_odds
+    soft, trust = words.soft_odds, words.trust
     for table, word, way in moves:
         if table == "soft_odds":
             soft = words.soft_odds * _SOFT_STEP**way
+        elif table == "trust":
+            trust = min(1.0, words.trust + way * _TRUST_STEP)
         elif table == "strength":
             tables[table].update(_stronger(words, word, way))
         else:
             tables[table][word] = _bounded(table, _stepped(getattr(words, table), word, way))
-    return msgspec.structs.replace(words, **tables, soft_odds=soft)
+    return msgspec.structs.replace(words, **tables, soft_odds=soft, trust=trust)
 
 
 def _stepped(table: Mapping[str, float], word: str, way: int) -> float:

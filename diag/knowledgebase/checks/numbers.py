@@ -40,6 +40,8 @@ def word_ranges(knowledge: Knowledge) -> Iterator[Found]:
             yield f"words.strength.{word}", f"{number} is no odds factor over 0"
     if not words.soft_odds > 1:
         yield "words.soft_odds", f"{words.soft_odds} is no odds over 1"
+    if not 0 < words.trust <= 1:
+        yield "words.trust", f"{words.trust} is no power over 0 and up to 1"
 
 
 @rule("number_without_source", "error")

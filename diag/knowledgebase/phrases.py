@@ -48,6 +48,8 @@ class Phrases(Record, kw_only=True, frozen=True):
     hedges: tuple[str, ...]
     leading_hedges: tuple[str, ...]
     no_statement: tuple[str, ...]
+    long_past: tuple[str, ...]
+    present: tuple[str, ...]
     comparisons: tuple[str, ...]
     clause_words: tuple[str, ...]
     turning_words: tuple[str, ...]

@@ -2,8 +2,8 @@
 
 A phrase is met when its telling stems stand near each other in the sentence, in any order: all of them for short
 phrases, most of their weight for long ones. A match inside a weightier one is dropped ("noisy" inside "noisy only
-when cold"). Firm is what takes a yes: a whole phrase in its order, of telling words or filling most of what is said,
-and no sign of something else nearly as well. The rest may be said, and isn't plainly said.
+when cold"). Firm is what takes a yes: a phrase that means its sign only, that carries much of what is said there, and
+no sign of something else nearly as well. The rest may be said, and isn't plainly said.
 """
 
 from __future__ import annotations
@@ -20,11 +20,9 @@ __all__ = ["Match", "matches"]
 _SHORT = 3  # stems up to which every one must be met
 _ENOUGH = 0.85  # share of the weight of a longer phrase that must be met (tuned on the tuned sentences)
 _MARGIN = 0.15  # share of the weight within which two signs of different conditions are too near to call (judgement)
-# What makes words plain: weight [-] of them (two words that few signs share), weight where they stand together, or
-# share of all that the clause says. Set on sentences that no phrase was written after.
-_PLAIN, _PLAIN_TOGETHER, _MOST = 8.0, 7.0, 0.7
-_TOGETHER = 1  # words of meaning between those that stand together
-_LINKED = 4  # telling words that belong together even across clauses
+# Share of the weight of all that a part of a sentence says that must be carried by a whole phrase, and by one met in
+# part, for a yes. Set on sentences that no phrase was written after.
+_PLAIN, _PLAIN_IN_PART = 0.4, 0.5
 _LONE = 0.2  # share of a clause under which a single telling word in it says nothing for sure
 _UNKNOWN = 4.0  # weight [-] of a word that no phrase has
 _GAPS = 2  # words of meaning that may stand between the stems of a phrase of two, two more for each further stem
@@ -34,8 +32,8 @@ _GAPS = 2  # words of meaning that may stand between the stems of a phrase of tw
 class Match:
     """One sign named by some tokens of a sentence; `weight` [-] of the stems met.
 
-    `whole`: every telling stem of a phrase that means this sign only, in its order. `share` [-] of what the clause
-    says. `firm`: plain enough for a yes.
+    `loose`: the phrase fits other things too. `whole`: every telling stem of it is met. `share` [-] of what the part
+    of the sentence says. `firm`: plain enough for a yes.
     """
 
     sign: str
@@ -59,12 +57,11 @@ def matches(sentence: Sentence, lexicon: Lexicon) -> list[Match]:
         if NOT in phrase.stems - met or not _enough(phrase, met, weight, lexicon):
             continue
         at = _together(sentence, places, tuple(met), phrase)
-        if at and (not phrase.loose or _ordered(phrase, at, places)):
-            whole = met == phrase.stems and not phrase.loose and _ordered(phrase, at, places)
-            share = _share(sentence, at, places, lexicon)
-            found.append(Match(phrase.sign, phrase.condition, at, weight, phrase.denies, phrase.loose, whole, share))
+        if at and _close(sentence, phrase, at, places):
+            found.append(Match(phrase.sign, phrase.condition, at, weight, phrase.denies, phrase.loose,
+                               met == phrase.stems, _share(sentence, at, places, lexicon)))
     kept = _outermost(found, sentence, lexicon)
-    firm = [replace(m, firm=_firm(m, kept, sentence)) for m in kept if not _lone(m, sentence)]
+    firm = [replace(m, firm=_firm(m, kept)) for m in kept if not _lone(m, sentence)]
     return sorted(firm, key=lambda m: (min(m.at), m.sign))
 
 
@@ -139,18 +136,25 @@ def _in_a_row(sentence: Sentence, wanted: tuple[str, ...]) -> frozenset[int]:
 
 def _near(sentence: Sentence, at: frozenset[int]) -> bool:
     """Few words of meaning between them, and for short phrases no bound of a clause."""
-    between = [t for n, t in enumerate(sentence.tokens) if min(at) < n < max(at) and n not in at and not t.filler]
     clauses = {sentence.tokens[n].clause for n in at}
-    return len(between) <= _GAPS * (len(at) - 1) and (len(clauses) == 1 or len(at) >= _SHORT)
+    return _gap(sentence, at) <= _GAPS * (len(at) - 1) and (len(clauses) == 1 or len(at) >= _SHORT)
 
 
-def _firm(match: Match, found: Sequence[Match], sentence: Sentence) -> bool:
-    telling = _telling(sentence, match.at) or sorted(match.at)
-    between = [n for n in range(telling[0], telling[-1]) if n not in match.at and not sentence.tokens[n].filler]
-    least = _PLAIN_TOGETHER if len(between) <= _TOGETHER else _PLAIN
-    plain = match.weight >= least or match.share >= _MOST
-    linked = len({sentence.tokens[n].clause for n in match.at}) == 1 or len(telling) >= _LINKED
-    return match.whole and plain and linked and not any(_rivals(match, other) for other in found)
+def _close(sentence: Sentence, phrase: Phrase, at: frozenset[int], places: Mapping[str, Sequence[int]]) -> bool:
+    """What is loose or a denial in itself must stand as it is said: in order, with next to nothing between."""
+    if not phrase.loose and not phrase.denies:
+        return True
+    return _gap(sentence, at) <= (0 if phrase.denies else 1) and _ordered(phrase, at, places)
+
+
+def _gap(sentence: Sentence, at: frozenset[int]) -> int:
+    """Words of meaning between the first and the last of some words that are none of them."""
+    return sum(n not in at and not sentence.tokens[n].filler for n in range(min(at), max(at)))
+
+
+def _firm(match: Match, kept: Sequence[Match]) -> bool:
+    plain = match.share >= (_PLAIN if match.whole else _PLAIN_IN_PART)
+    return not match.loose and plain and not any(_rivals(match, other) for other in kept)
 
 
 def _rivals(match: Match, other: Match) -> bool:
@@ -171,7 +175,7 @@ def _outweighs(other: Match, match: Match, sentence: Sentence, lexicon: Lexicon)
 def _outermost(found: list[Match], sentence: Sentence, lexicon: Lexicon) -> list[Match]:
     """Without matches that another one outweighs; where two signs are named by the same words, neither."""
     best: dict[tuple[str, frozenset[int]], Match] = {}
-    for match in sorted(found, key=lambda m: not m.whole):  # of two phrases met by the same words the whole one
+    for match in sorted(found, key=lambda m: (m.loose, not m.whole)):  # of phrases met by the same words the plainest
         best.setdefault((match.sign, match.at), match)
     kept = [m for m in best.values() if not any(_outweighs(other, m, sentence, lexicon) for other in best.values())]
     shared: dict[frozenset[int], set[str]] = defaultdict(set)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from functools import cache
 
@@ -11,6 +12,7 @@ from diag.words.sentences import NOT, Sentence, plain_words
 
 __all__ = ["degree_of"]
 
+_NUMBER = re.compile(r"\d\S*")
 _REACH = 8  # words a denial reaches forward inside its clause (judgement)
 _REACH_WITHOUT = 3  # "bearings without shields let grease through" denies the shields only
 _LIST_PIECE = 3  # a comma-bounded piece this short may go on a list that a denial opened
@@ -22,7 +24,10 @@ def degree_of(sentence: Sentence, at: frozenset[int], denies: bool, phrases: Phr
     `denies`: the tokens themselves say that it is not so. A second denial on top states nothing.
     """
     clause = sentence.tokens[min(at)].clause
-    if sentence.asks or _states_nothing(sentence.words(clause), phrases) or _open_list(sentence, at, phrases):
+    said = sentence.words(clause)
+    if sentence.asks or _states_nothing(said, phrases) or _long_past(sentence, said, phrases):
+        return None
+    if _open_list(sentence, at, phrases):
         return None
     denied = _denied(sentence, at, phrases)
     rare = not denied and _any(_around(sentence, clause, at), phrases.rare_words)
@@ -46,6 +51,12 @@ def _states_nothing(said: str, phrases: Phrases) -> bool:
     return _any(said, phrases.no_statement)
 
 
+def _long_past(sentence: Sentence, clause: str, phrases: Phrases) -> bool:
+    """Told of another time, here or in the whole sentence where no word leads back to the present."""
+    return any(_any(_NUMBER.sub("#", said), phrases.long_past) for said in (
+        clause, *(() if _any(sentence.words(), phrases.present) else (sentence.words(),))))
+
+
 def _led_by_hedge(sentence: Sentence, phrases: Phrases) -> bool:
     said = sentence.words()
     return any(said.startswith(f" {words} ") for words in phrases.leading_hedges)
@@ -58,7 +69,7 @@ def _any(said: str, wanted: Iterable[str]) -> bool:
 @cache
 def _spoken(words: str) -> str:
     """Words of the phrases file as they stand in a clause, with a blank at both ends."""
-    return f" {' '.join(plain_words(words))} "
+    return f" {' '.join(words.split() if '#' in words else plain_words(words))} "
 
 
 def _denied(sentence: Sentence, at: frozenset[int], phrases: Phrases) -> bool:

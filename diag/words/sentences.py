@@ -21,7 +21,8 @@ _SHORTENED = ("poss", "approx", "acc", "temp", "gr", "brg", "distr", "vib", "res
 _SHORT = "".join(rf"(?<!\b{word}\.)" for word in _SHORTENED)
 _SENTENCE = re.compile(rf"(?<=[.!?]){_SHORT}\s+|\n\s*\n|[;]\s*")
 _PIECE = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+(?:[.,/]\d+)*|[,:()]| - ")
-_CONTRACTED = (("won't", "will not"), ("can't", "can not"), ("cannot", "can not"), ("ain't", "is not"), ("i'd ", "i would "))
+_CONTRACTED = (("won't", "will not"), ("can't", "can not"), ("cannot", "can not"), ("ain't", "is not"),
+               ("i'd ", "i would "))
 _NOT_SHORT = re.compile(r"n't\b")
 _IS_SHORT = re.compile(r"\b(it|there|that|he|she|what)'s\b")
 _UNTYPED = re.compile(r"\b(is|are|was|were|has|have|had|do|does|did|should|would|could)nt\b")  # "doesnt"
@@ -97,7 +98,8 @@ def _sentence(part: str, phrases: Phrases, same: Mapping[str, str]) -> Sentence:
         clause += breaks
         scope += breaks or word in phrases.turning_words
         if word[:1].isalnum():
-            tokens.append(Token(word, stem(word, same), clause, scope, word in phrases.fillers))
+            numbered = word == "no" and "".join(words[at + 1:at + 2])[:1].isdigit()  # "fan no. 3" denies nothing
+            tokens.append(Token(word, word if numbered else stem(word, same), clause, scope, word in phrases.fillers))
     return Sentence(" ".join(part.split()), tuple(tokens), part.rstrip().endswith("?"))
 
 

@@ -29,7 +29,8 @@ from tests.strategies import cases
 ROOT = Path(__file__).resolve().parent.parent
 DEMO = sorted(p for p in (ROOT / "demo_cases").glob("*.yaml") if p.stem not in ("expected", "generator"))
 # 40 and 100 °C stay as the test temperatures of a viscosity.
-METRIC = re.compile(r"(?<!× 0\.)(?!(?<=at 4)0 °C|(?<=at 10)0 °C)\d ?(?:°C|degC|K|MPa|bar|kPa|mm/s|m/s|cm³|mm|cm|m|kN|N|kg|g)(?![\w²³·/-])")
+METRIC = re.compile(r"(?<!× 0\.)(?!(?<=at 4)0 °C|(?<=at 10)0 °C)\d ?"
+                    r"(?:°C|degC|K|MPa|bar|kPa|mm/s|m/s|cm³|mm|cm|m|kN|N|kg|g)(?![\w²³·/-])")
 FORMULA = re.compile("[=×÷]| / ")
 
 

@@ -19,7 +19,7 @@ NOT = "not"
 # A full stop ends a sentence but not a shortened word ("poss. no grease reaching it").
 _SHORTENED = ("poss", "approx", "acc", "temp", "gr", "brg", "distr", "vib", "resp", "incl")
 _SHORT = "".join(rf"(?<!\b{word}\.)" for word in _SHORTENED)
-_SENTENCE = re.compile(rf"(?<=[.!?]){_SHORT}\s+|\n\s*\n|[;]\s*")
+_SENTENCE = re.compile(rf"(?<=[.!?]){_SHORT}\s+|\n\s*\n|[;]\s*", re.IGNORECASE)
 _PIECE = re.compile(r"[a-z]+(?:'[a-z]+)?|\d+(?:[.,/]\d+)*|[,:()]| - ")
 _CONTRACTED = (("won't", "will not"), ("can't", "can not"), ("cannot", "can not"), ("ain't", "is not"),
                ("i'd ", "i would "))

@@ -301,6 +301,11 @@ def test_knowledge_shows_a_record_with_its_sources(run: Run) -> None:
     assert json.loads(run("knowledge", "show", "over_greasing", "--json")[1])["causes"]["id"] == "over_greasing"
 
 
+def test_knowledge_shows_a_sign_with_the_ways_people_name_it(run: Run) -> None:
+    shown = json.loads(run("knowledge", "show", "milky", "--json")[1])
+    assert any("milk" in phrase for phrase in shown["sayings"]["say"])
+
+
 def test_a_case_on_standard_input_as_a_process(tmp_path: Path) -> None:
     done = process("review", "-", "--json", cwd=tmp_path, given=CASE)
     assert (done.returncode, done.stderr) == (0, "")

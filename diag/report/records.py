@@ -54,7 +54,8 @@ def cause_rows(knowledge: Knowledge) -> list[dict[str, Any]]:
 
 
 def record(wanted: str, knowledge: Knowledge) -> dict[str, Any]:
-    """Table name → record; one id can stand in several tables (a cause and a condition may share it).
+    """Table name → record; one id can stand in several tables (a cause and a condition may share it). A sign comes
+    with the ways people name it (`sayings`).
 
     Raises InputError for an id that isn't there.
     """
@@ -65,4 +66,6 @@ def record(wanted: str, knowledge: Knowledge) -> dict[str, Any]:
         near = get_close_matches(wanted, ids, 3)
         hint = f"near it: {', '.join(near)}" if near else "see diag knowledge causes and signs"
         raise InputError(f"no record {wanted}; {hint}")
+    if wanted in knowledge.signs and wanted in knowledge.sayings():
+        found["sayings"] = knowledge.sayings()[wanted]
     return found

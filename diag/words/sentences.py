@@ -78,7 +78,9 @@ def plain_words(text: str) -> list[str]:
 
 def stem(word: str, same: Mapping[str, str]) -> str:
     """The stem under which a word is compared; words taken for one another (`same_words`) share it."""
-    return same.get(word) or same.get(_cut(word)) or _cut(word)
+    cut = _cut(word)
+    # What was hosed down is no hose: a verb's form counts for its group only where it is named there.
+    return same.get(word) or (cut if word.endswith(("ed", "ing")) else same.get(cut, cut))
 
 
 def same_words(phrases: Phrases) -> dict[str, str]:

@@ -23,6 +23,8 @@ _MARGIN = 0.15  # share of the weight within which two signs of different condit
 # Share of the weight of all that a part of a sentence says that must be carried by a whole phrase, and by one met in
 # part, for a yes. Set on sentences that no phrase was written after.
 _PLAIN, _PLAIN_IN_PART = 0.4, 0.5
+# Weight [-] of the words, at least: what many signs share is plain only where next to nothing else is said.
+_TELLING, _ALL = 6.0, 0.9
 _LONE = 0.2  # share of a clause under which a single telling word in it says nothing for sure
 _UNKNOWN = 4.0  # weight [-] of a word that no phrase has
 _GAPS = 2  # words of meaning that may stand between the stems of a phrase of two, two more for each further stem
@@ -114,11 +116,15 @@ def _together(sentence: Sentence, places: Mapping[str, Sequence[int]], met: tupl
 
 
 def _in_order(sentence: Sentence, phrase: Phrase, at: frozenset[int], places: Mapping[str, Sequence[int]]) -> bool:
-    """The order counts with a denial in it ("no grease at the right pin" isn't "not the right grease") and across
-    clauses ("the gun was full of grease, now the motor hums" isn't "motor full of grease").
+    """The order counts with a denial in it, in one clause with what it denies ("no grease at the right pin" isn't "not
+    the right grease"; "not hot, I can hold it" isn't "can't hold it"), and across clauses ("the gun was full of grease,
+    now the motor hums" isn't "motor full of grease").
     """
-    one_clause = len({sentence.tokens[n].clause for n in at}) == 1
-    return (NOT not in phrase.stems and one_clause) or _ordered(phrase, at, places)
+    clauses = {sentence.tokens[n].stem: sentence.tokens[n].clause for n in at}
+    if NOT in phrase.stems:
+        denied = phrase.order[phrase.order.index(NOT) + 1:][:1]
+        return _ordered(phrase, at, places) and all(clauses.get(s, clauses[NOT]) == clauses[NOT] for s in denied)
+    return len(set(clauses.values())) == 1 or _ordered(phrase, at, places)
 
 
 def _ordered(phrase: Phrase, at: frozenset[int], places: Mapping[str, Sequence[int]]) -> bool:
@@ -153,7 +159,8 @@ def _gap(sentence: Sentence, at: frozenset[int]) -> int:
 
 
 def _firm(match: Match, kept: Sequence[Match]) -> bool:
-    plain = match.share >= (_PLAIN if match.whole else _PLAIN_IN_PART)
+    telling = match.weight >= _TELLING or match.share >= _ALL
+    plain = telling and match.share >= (_PLAIN if match.whole else _PLAIN_IN_PART)
     return not match.loose and plain and not any(_rivals(match, other) for other in kept)
 
 

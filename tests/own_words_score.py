@@ -1,9 +1,11 @@
-"""How well free text is read: `python -m tests.own_words_score` prints precision and recall of each set."""
+"""How well free text is read: `python -m tests.own_words_score` prints precision and recall of each set; with names
+of sets behind it, what is read otherwise than meant there, too.
+"""
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -15,8 +17,10 @@ from diag.knowledgebase import Knowledge, load
 from diag.words import Reading, read
 
 HERE = Path(__file__).resolve().parent
-TUNED = ("first", "second", "third", "fourth")  # sets of sentences that the reader was tuned on
-HELD_OUT = ("held_out", "other_voice")  # never tuned on
+FOLDER = HERE / "own_words"
+OF_ONE_HAND = ("first", "second", "third", "fourth", "held_out", "other_voice")  # by the hand that wrote phrases
+VOICES = tuple(sorted(p.stem for p in FOLDER.glob("voice_*.yaml")))  # by others, who knew neither phrases nor reader
+FRESH = ("voice_m", "voice_n")  # what makes a yes was set on all the others
 POSITIVE, NEGATIVE = ("yes", "probably"), ("probably_not", "no")
 
 
@@ -39,22 +43,25 @@ class Score:
 
 
 def sentences(part: str) -> list[dict[str, Any]]:
-    found: dict[str, list[dict[str, Any]]] = yaml.safe_load((HERE / "own_words" / "sentences.yaml").read_text("utf-8"))
-    return found[part]
+    name = f"{part}.yaml" if part in VOICES else "sentences.yaml"
+    found: Any = yaml.safe_load((FOLDER / name).read_text("utf-8"))
+    return list(found if part in VOICES else found[part])
 
 
 def reading(entry: Mapping[str, Any], knowledge: Knowledge) -> Reading:
     return read(entry["text"], entry.get("kind", "rolling_bearing"), knowledge)
 
 
-def score(entries: Iterable[Mapping[str, Any]], knowledge: Knowledge, degrees: tuple[str, ...] = ("yes",)) -> Score:
-    """Of the signs read with one of `degrees` the share that is wanted with one of them (or allowed); and the
-    share of those wanted that was read so."""
+def score(entries: Iterable[Mapping[str, Any]], knowledge: Knowledge, degrees: tuple[str, ...] = ("yes",),
+          meant: tuple[str, ...] = ()) -> Score:
+    """Of the signs read with one of `degrees` the share that is wanted with one of them, or of `meant` (or allowed);
+    and the share of those wanted with one of `degrees` that was read so."""
     n = right = wanted = met = 0
     for entry in entries:
         got = {s.sign for s in reading(entry, knowledge).signs if s.degree in degrees}
         want = {sign for sign, degree in entry["signs"].items() if degree in degrees}
-        n, right = n + len(got), right + len(got & (want | set(entry.get("also", ()))))
+        right_ones = {sign for sign, degree in entry["signs"].items() if degree in (meant or degrees)}
+        n, right = n + len(got), right + len(got & (right_ones | set(entry.get("also", ()))))
         wanted, met = wanted + len(want), met + len(want & got)
     return Score(n, right, wanted, met)
 
@@ -85,16 +92,25 @@ def published(knowledge: Knowledge) -> list[dict[str, Any]]:
 
 def lines(knowledge: Knowledge) -> list[str]:
     found = []
-    for label, entries in (*((part, sentences(part)) for part in (*TUNED, *HELD_OUT)),
-                           ("published", published(knowledge))):
-        for what, degrees in (("yes", ("yes",)), ("yes or probably", POSITIVE), ("no or probably not", NEGATIVE)):
-            s = score(entries, knowledge, degrees)
-            found.append(f"{label:12s}{what:20s} precision {s.precision:.2f} ({s.right} of {s.read}), "
-                         f"recall {s.recall:.2f} ({s.met} of {s.wanted})")
-        s = score_quantities(entries, knowledge)
-        found.append(f"{label:12s}{'quantities':20s} precision {s.precision:.2f} ({s.right} of {s.read}), "
-                     f"recall {s.recall:.2f} ({s.met} of {s.wanted})")
-    return found
+    earlier = [e for part in VOICES if part not in FRESH for e in sentences(part)]
+    groups = (*((part, sentences(part)) for part in (*OF_ONE_HAND, *VOICES)), ("earlier voices", earlier),
+              ("fresh voices", [e for part in FRESH for e in sentences(part)]))
+    for label, entries in groups:
+        found += [f"{label:15s}{line}" for line in (*_of_signs(entries, knowledge), _line(
+            "quantities", score_quantities(entries, knowledge)))]
+    return found + [f"{'published':15s}{line}" for line in _of_signs(published(knowledge), knowledge)]
+
+
+def _of_signs(entries: list[dict[str, Any]], knowledge: Knowledge) -> Iterator[str]:
+    yield _line("yes", score(entries, knowledge))
+    yield _line("yes, meant so at all", score(entries, knowledge, meant=POSITIVE))
+    yield _line("yes or probably", score(entries, knowledge, POSITIVE))
+    yield _line("no or probably not", score(entries, knowledge, NEGATIVE))
+
+
+def _line(what: str, s: Score) -> str:
+    return (f"{what:22s} precision {s.precision:.2f} ({s.right} of {s.read}), "
+            f"recall {s.recall:.2f} ({s.met} of {s.wanted})")
 
 
 def differences(entries: Iterable[Mapping[str, Any]], knowledge: Knowledge) -> list[str]:
@@ -113,5 +129,5 @@ def differences(entries: Iterable[Mapping[str, Any]], knowledge: Knowledge) -> l
 if __name__ == "__main__":
     carried = load()
     if sys.argv[1:]:
-        print("\n".join(line for part in TUNED for line in differences(sentences(part), carried)))
+        print("\n".join(line for part in sys.argv[1:] for line in differences(sentences(part), carried)))
     print("\n".join(lines(carried)))

@@ -277,6 +277,16 @@ def test_any_text_can_be_read(text: str) -> None:
 # Confirmed or struck out in one go
 
 
+def test_the_doubt_of_the_reader_ends_with_the_person_s_word_and_a_hedge_does_not(knowledge: Knowledge) -> None:
+    line = "it got hot on the long night shift by the kiln door, and I think the seal lip is torn"
+    reading = told(Case(point=Point(kind="rolling_bearing")), line, knowledge)
+    assert reading is not None
+    assert {s.sign: s.degree for s in reading.signs} == dict.fromkeys(
+        ("hotter_than_usual", "seal_cut_or_turned"), "probably")
+    walk = kept(Walk(Case(point=Point(kind="rolling_bearing"))), reading, (), line, knowledge)
+    assert walk.case.seen == {"hotter_than_usual": "yes", "seal_cut_or_turned": "probably"}
+
+
 def test_what_is_kept_becomes_an_answer_and_back_takes_it_away(knowledge: Knowledge) -> None:
     start = Walk(Case(point=Point(kind="rolling_bearing")))
     line = "no smoke but it leaks, 98 C"

@@ -178,7 +178,7 @@ def _confirm(session: _Session, reading: Reading, words: str) -> bool:
 
 def _read_out(session: _Session, reading: Reading) -> list[str]:
     known = worded_knowledge(session.knowledge, session.units).signs
-    signs = [f"{known[s.sign].text}: {label(s.degree)}" for s in reading.signs]
+    signs = [f"{known[s.sign].text}: {label(reading.worded[s.sign])}" for s in reading.signs]
     numbers = [f"{label(q.path.removeprefix('point.').replace('.', ' '))}: {q.text}" for q in reading.quantities]
     lines = ["", "Read out of your words:"]
     for number, text in enumerate([*signs, *numbers], 1):

@@ -40,7 +40,7 @@ def unconfirmed(walk: Walk, knowledge: Knowledge) -> Reading | None:
 
 def confirming(reading: Reading, knowledge: Knowledge) -> Step:
     """The step that shows what was read out of the case's own words, one choice an item, in the order of `kept`."""
-    signs = [Choice(s.sign, f"{_SURE[s.degree]}{knowledge.signs[s.sign].text}") for s in reading.signs]
+    signs = [Choice(s.sign, f"{_SURE[reading.worded[s.sign]]}{knowledge.signs[s.sign].text}") for s in reading.signs]
     numbers = [Choice(q.path, f"{q.path.split('.')[-1].replace('_', ' ')}: {q.text}") for q in reading.quantities]
     return Step(SAID, "many", "Is this what you meant?", "Read out of your own words. Take the tick off what is wrong.",
                 "What you leave ticked counts in full, as if you had chosen it from a list, and isn't asked again.",
@@ -72,7 +72,7 @@ def kept(walk: Walk, reading: Reading, out: Collection[int], words: str, knowled
     values: dict[str, str] = {}
     for number, sign in enumerate(reading.signs, 1):
         if number not in out or own:
-            values[f"seen.{sign.sign}"] = "unknown" if number in out else sign.degree
+            values[f"seen.{sign.sign}"] = "unknown" if number in out else reading.worded[sign.sign]
     dropped: set[str] = set()
     for number, quantity in enumerate(reading.quantities, len(reading.signs) + 1):
         if number not in out:

@@ -33,7 +33,7 @@ def news(case: Case, found: Reading, knowledge: Knowledge) -> Reading:
     """What a reading adds to a case: signs without an answer, quantities without a value."""
     signs = tuple(one for one in found.signs if one.sign not in case.seen)
     numbers = tuple(one for one in found.quantities if _with(case, one, knowledge) is not None)
-    return Reading(signs, numbers, found.unmatched)
+    return Reading(signs, numbers, found.unmatched, found.worded)
 
 
 def _filled(case: Case, found: Sequence[FromWords], knowledge: Knowledge) -> tuple[Case, tuple[str, ...]]:

@@ -5,8 +5,9 @@ Precision before recall: what isn't plainly said stays unread, and everything re
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import cast
 
 from diag.case.model import Degree
 from diag.findings import FromText
@@ -21,17 +22,22 @@ from diag.words.sentences import Sentence, sentences
 __all__ = ["Reading", "read"]
 
 
-_LIKELY: dict[Degree | None, Degree] = {"yes": "probably", "no": "probably_not"}
+_LIKELY: dict[Degree, Degree] = {"yes": "probably", "no": "probably_not"}
 _STRANGE = 2  # unknown words in a clause that make a single telling word only likely (judgement)
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What a text says: signs in the order told, quantities by key, and the sentences that nothing was read from."""
+    """What a text says: signs in the order told, quantities by key, and the sentences that nothing was read from.
+
+    `worded`: the degree of each sign as the person said it, without the doubt whether it was meant: what holds once the
+    person has confirmed it.
+    """
 
     signs: tuple[FromText, ...] = ()
     quantities: tuple[FromWords, ...] = ()
     unmatched: tuple[str, ...] = ()
+    worded: Mapping[str, Degree] = field(default_factory=dict)
 
 
 def read(text: str, kind: Kind, knowledge: Knowledge) -> Reading:
@@ -41,15 +47,18 @@ def read(text: str, kind: Kind, knowledge: Knowledge) -> Reading:
     """
     index = lexicon(knowledge, kind)
     found: dict[str, FromText] = {}
+    worded: dict[str, FromText] = {}
     silent: list[str] = []
     numbers = quantities(text, kind, knowledge.phrases)
     for sentence in sentences(text, knowledge.phrases):
         read_here = list(_signs(sentence, index, knowledge))
-        for one in read_here:
+        for one, said in read_here:
             found[one.sign] = _joined(found.get(one.sign), one)
+            worded[one.sign] = _joined(worded.get(one.sign), said)
         if not read_here and not any(n.words in sentence.text for n in numbers):
             silent.append(sentence.text)
-    return Reading(tuple(_one_of_each(found, knowledge)), numbers, tuple(silent))
+    degrees = {sign: cast(Degree, one.degree) for sign, one in worded.items()}
+    return Reading(tuple(_one_of_each(found, knowledge)), numbers, tuple(silent), degrees)
 
 
 def _one_of_each(found: dict[str, FromText], knowledge: Knowledge) -> Iterator[FromText]:
@@ -61,16 +70,16 @@ def _one_of_each(found: dict[str, FromText], knowledge: Knowledge) -> Iterator[F
         yield FromText(sign=sign, degree="probably", words=one.words) if torn else one
 
 
-def _signs(sentence: Sentence, index: Lexicon, knowledge: Knowledge) -> Iterator[FromText]:
+def _signs(sentence: Sentence, index: Lexicon, knowledge: Knowledge) -> Iterator[tuple[FromText, FromText]]:
+    """Each sign with the degree it is read with, and with the one it was worded with."""
     for match in matches(sentence, index):
         degree = degree_of(sentence, match.at, match.denies, knowledge.phrases)
         stray = _stray(sentence, match.at, index, knowledge)
-        if stray is None:
+        if stray is None or degree is None:
             continue
-        if stray or not match.firm:
-            degree = _LIKELY.get(degree, degree)
-        if degree is not None:
-            yield FromText(sign=match.sign, degree=degree, words=_words(sentence, match.at))
+        sure = degree if match.firm and not stray else _LIKELY.get(degree, degree)
+        words = _words(sentence, match.at)
+        yield FromText(sign=match.sign, degree=sure, words=words), FromText(sign=match.sign, degree=degree, words=words)
 
 
 def _stray(sentence: Sentence, at: frozenset[int], index: Lexicon, knowledge: Knowledge) -> bool | None:

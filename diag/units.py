@@ -88,6 +88,7 @@ _FACTORS = {
     "time": {"d": 24.0, "day": 24.0, "days": 24.0, "week": 168.0, "weeks": 168.0, "month": 730.5, "months": 730.5,
              "year": 8766.0, "years": 8766.0},
 }
+_FAHRENHEIT = ("degF", "F", "°F")  # the one common unit with an offset, likewise
 _DELTA = {"degree_Celsius": "delta_degree_Celsius", "degree_Fahrenheit": "delta_degree_Fahrenheit"}
 
 # Spellings that pint's grammar can't take, on folded text (see numbertext.fold).
@@ -207,12 +208,19 @@ def _canonical(folded: str, dimension: str) -> float:
         return value  # exact, and pint isn't needed
     if not kind.unit:
         raise InputError(f"{quoted(folded)} has a unit; give {kind.what} alone, such as {kind.examples}")
-    factor = _FACTORS.get(dimension, {}).get(unit)
-    raw = value * factor if factor else _by_registry(value, _unit_name(unit, dimension, folded), dimension, folded)
-    result = _clean(raw)
+    result = _clean(_converted(value, unit, dimension, folded))
     if not math.isfinite(result):
         raise InputError(f"{quoted(folded)} is too large")
     return result
+
+
+def _converted(value: float, unit: str, dimension: str, folded: str) -> float:
+    factor = _FACTORS.get(dimension, {}).get(unit)
+    if factor:
+        return value * factor
+    if dimension == "temperature" and unit in _FAHRENHEIT:
+        return (value - 32) / 1.8
+    return _by_registry(value, _unit_name(unit, dimension, folded), dimension, folded)
 
 
 def _split(folded: str, kind: Dimension) -> tuple[float, str]:

@@ -178,6 +178,14 @@ def test_a_unit_converted_without_pint_has_the_factor_pint_finds_in_the_definiti
     assert units._FACTORS[dimension][unit] == pytest.approx(units._by_registry(1, named, dimension, unit), rel=1e-12)
 
 
+@pytest.mark.parametrize("unit", units._FAHRENHEIT)
+@pytest.mark.parametrize("value", [-459.67, -40, 0, 190, 1e6])
+def test_degrees_fahrenheit_without_pint_are_those_of_pint(value, unit):
+    named = units._unit_name(unit, "temperature", unit)
+    pints = units._by_registry(value, named, "temperature", unit)
+    assert units.parse(f"{value} {unit}", "temperature") == pytest.approx(pints, rel=1e-12, abs=1e-9)
+
+
 def test_digits_are_significant_ones_and_whole_digits_stay():
     assert show(71.1111, "temperature", digits=4) == "71.11 °C"
     assert show(1234.5, "speed", digits=2) == "1234 rpm"

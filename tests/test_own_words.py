@@ -169,6 +169,18 @@ def test_of_a_question_with_one_answer_two_are_only_likely(knowledge: Knowledge)
     assert found["packed_full"] == found["little_left"] == "probably"
 
 
+def test_of_a_question_with_one_answer_two_stay_likely_when_confirmed(knowledge: Knowledge) -> None:
+    found = read("The temperature climbed for hours. It crept up over weeks.", "rolling_bearing", knowledge)
+    assert found.worded == {"climbing_after_hours": "probably", "crept_up_over_weeks": "probably"}
+
+
+def test_a_sentence_of_50_kb_is_read_as_its_beginning(knowledge: Knowledge) -> None:
+    said = "hot grease bearing noise seal leak dry black "
+    short, long = (read(said * times, "rolling_bearing", knowledge) for times in (3, 1200))
+    assert long.worded == short.worded
+    assert {one.sign for one in long.signs} == {one.sign for one in short.signs}
+
+
 def test_signs_of_another_kind_of_point_are_not_read(knowledge: Knowledge) -> None:
     assert degrees("the wiper is torn", knowledge, "slideway") == {"wiper_torn": "yes"}
     assert "wiper_torn" not in degrees("the wiper is torn", knowledge)

@@ -57,7 +57,7 @@ def read(text: str, kind: Kind, knowledge: Knowledge) -> Reading:
             worded[one.sign] = _joined(worded.get(one.sign), said)
         if not read_here and not any(n.words in sentence.text for n in numbers):
             silent.append(sentence.text)
-    degrees = {sign: cast(Degree, one.degree) for sign, one in worded.items()}
+    degrees = {one.sign: cast(Degree, one.degree) for one in _one_of_each(worded, knowledge)}
     return Reading(tuple(_one_of_each(found, knowledge)), numbers, tuple(silent), degrees)
 
 

@@ -34,7 +34,7 @@ _END = r"(?![\w²³·^]|/(?!h\b|day\b)|-\w)"
 _UNIT = f"(?:{'|'.join(_METRIC)})"
 _BRACKETED = rf"(?:,? \({_NUMBERS} ?{_UNIT}\))"
 _QUANTITY = re.compile(
-    r"(?P<own>“[^”]*”)|(?P<test>(?<=at )(?:40 and )?(?:40|100) °C(?= |$|[,;:.)]))|"
+    r"(?P<own>“[^”]*”)|(?P<test>(?<=at )(?:40 and )?(?:40|100) °C(?= |$|[,;:.)?]))|"
     rf"{_START}(?:(?P<us>{_NUMBERS} ?{_US}){_END}{_BRACKETED}+|"
     rf"(?P<numbers>{_NUMBERS}) ?(?P<unit>{_UNIT}){_END}"
     rf"(?:(?: \((?P<told>{_NUMBERS} ?{_US})\)| or (?P<or>{_NUMBERS} ?{_US}){_END}){_BRACKETED}*)?)"

@@ -40,6 +40,7 @@ FORMULA = re.compile("[=×÷]| / ")
     ("a flat over 0.1 mm", "a flat over 0.004 in"),
     ("10 to 15 K, then 60–70 °C", "18 to 27 °F, then 140–158 °F"),
     ("viscosities at 40 and 100 °C", "viscosities at 40 and 100 °C"),
+    ("What are the viscosities at 40 °C and at 100 °C?", "What are the viscosities at 40 °C and at 100 °C?"),
     ("base oil viscosity at 40 °C: 90 mm²/s at 70 °C", "base oil viscosity at 40 °C: 90 mm²/s at 158 °F"),
     ("runs at 100 °C, at 40 °C outside", "runs at 212 °F, at 104 °F outside"),
     ("20, 30 or 40 °C", "68, 86 or 104 °F"),

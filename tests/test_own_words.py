@@ -186,6 +186,11 @@ def test_signs_of_another_kind_of_point_are_not_read(knowledge: Knowledge) -> No
     assert "wiper_torn" not in degrees("the wiper is torn", knowledge)
 
 
+def test_of_an_endless_clause_only_what_stands_round_the_words_is_quoted(knowledge: Knowledge) -> None:
+    found = read("and so on " * 500 + "the seal lip is torn", "rolling_bearing", knowledge)
+    assert [len(s.words.split()) < 40 and "lip is torn" in s.words for s in found.signs] == [True]
+
+
 def test_sentences_that_gave_nothing_are_named(knowledge: Knowledge) -> None:
     found = read("It leaks. Bring the blue folder. 1480 rpm.", "rolling_bearing", knowledge)
     assert found.unmatched == ("Bring the blue folder.",)

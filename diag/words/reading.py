@@ -23,6 +23,7 @@ __all__ = ["Reading", "read"]
 
 
 _LIKELY: dict[Degree, Degree] = {"yes": "probably", "no": "probably_not"}
+_QUOTED = 20  # words of a clause quoted before and behind those met
 _STRANGE = 2  # unknown words in a clause that make a single telling word only likely (judgement)
 
 
@@ -98,9 +99,11 @@ def _stray(sentence: Sentence, at: frozenset[int], index: Lexicon, knowledge: Kn
 
 
 def _words(sentence: Sentence, at: frozenset[int]) -> str:
-    """The clauses that hold the words met, as they are quoted to the person."""
+    """The clauses that hold the words met, as they are quoted to the person; of a very long one what stands round."""
     clauses = {sentence.tokens[n].clause for n in at}
-    return " ".join(t.word for t in sentence.tokens if t.clause in clauses)
+    said = [t.word for n, t in enumerate(sentence.tokens)
+            if t.clause in clauses and min(at) - _QUOTED <= n <= max(at) + _QUOTED]
+    return " ".join(said)
 
 
 def _joined(earlier: FromText | None, later: FromText) -> FromText:
